@@ -1,0 +1,1 @@
+"""Who holds what, as of any day."""

@@ -1,0 +1,1 @@
+"""Competency cards: standing, printed card, signed code, public check."""

@@ -1,0 +1,20 @@
+"""Table of contents: every table of `certs`, room by room."""
+
+from certs.cards.models import Card, CardKey, Confirmation, Measure
+from certs.schemes.models import Authority, Scheme, SchemeIssue, TrainingAct
+from certs.signoffs.models import AssessorException, Decision, Signoff, TestBond
+
+__all__ = [
+    "AssessorException",
+    "Authority",
+    "Card",
+    "CardKey",
+    "Confirmation",
+    "Decision",
+    "Measure",
+    "Scheme",
+    "SchemeIssue",
+    "Signoff",
+    "TestBond",
+    "TrainingAct",
+]

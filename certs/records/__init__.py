@@ -1,0 +1,1 @@
+"""One person and the whole of their record; the home page."""

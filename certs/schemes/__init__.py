@@ -1,0 +1,1 @@
+"""What a card asks for, and who may train, assess and decide under it."""

@@ -1,0 +1,1 @@
+"""Practical sign-off at the trackside, and the decision that follows it."""

@@ -1,0 +1,10 @@
+"""The Django app that holds every table of learning and examination."""
+
+from django.apps import AppConfig
+
+
+class TrainingConfig(AppConfig):
+    """Tables under the label `training`, whichever room defines them."""
+
+    name = "training"
+    default_auto_field = "django.db.models.BigAutoField"

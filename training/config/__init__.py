@@ -1,0 +1,1 @@
+"""Composition root: nothing else in the project imports from here."""

@@ -1,0 +1,52 @@
+"""The links at the top of every page, by role."""
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
+from django.utils.translation import gettext as _
+
+from training.people.access import viewer_for
+from training.people.rules import Role
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """One link of the navigation."""
+
+    url: str
+    label: str
+    current: bool
+
+
+STAFF = {Role.TRAINER, Role.SUPERVISOR, Role.ADMINISTRATOR}
+
+
+def navigation(request: HttpRequest) -> dict[str, object]:
+    """Add `navigation`, a list of links the signed-in person has use for."""
+    if not request.user.is_authenticated:
+        return {"navigation": []}
+    return {"navigation": SimpleLazyObject(lambda: links(request))}
+
+
+def links(request: HttpRequest) -> list[Link]:
+    """Return the links for the roles held today."""
+    roles = viewer_for(request, at=timezone.now()).roles
+    wanted = [
+        ("records:home", _("Today"), True),
+        ("procedures:index", _("Procedures"), True),
+        ("quizzes:index", _("Papers"), True),
+        ("signoffs:waiting", _("To sign"), Role.TRAINER in roles),
+        ("board:grid", _("Who is current"), bool(roles & STAFF)),
+        ("schemes:index", _("Schemes"), bool(roles & STAFF)),
+        ("people:index", _("People"), Role.ADMINISTRATOR in roles),
+        ("cards:check", _("Check a card"), True),
+    ]
+    return [
+        Link(url, label, request.path == url or (name != "records:home" and request.path.startswith(url)))
+        for name, label, shown in wanted
+        if shown
+        for url in [reverse(name)]
+    ]

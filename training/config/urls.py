@@ -1,0 +1,35 @@
+"""The site map: each room under its prefix."""
+
+from allauth.account import views as account
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import include, path
+
+
+@login_not_required
+def style(request: HttpRequest) -> HttpResponse:
+    """Show every component on one page."""
+    return render(request, "styleguide.html")
+
+
+# Only the doors of allauth that this site uses; sign-up and e-mail addresses stay out.
+account_urls = [
+    path("login/", account.login, name="account_login"),
+    path("logout/", account.logout, name="account_logout"),
+    path("password/change/", account.password_change, name="account_change_password"),
+]
+
+urlpatterns = [
+    path("account/", include(account_urls)),
+    path("style/", style, name="style"),
+    path("", include("certs.records.urls")),
+    path("people/", include("training.people.urls")),
+    path("procedures/", include("training.procedures.urls")),
+    path("papers/", include("training.quizzes.urls")),
+    path("schemes/", include("certs.schemes.urls")),
+    path("signoffs/", include("certs.signoffs.urls")),
+    path("cards/", include("certs.cards.urls")),
+
+    path("board/", include("certs.board.urls")),
+]

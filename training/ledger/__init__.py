@@ -1,0 +1,1 @@
+"""Append-only chain of the acts that decide something."""

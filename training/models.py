@@ -1,0 +1,35 @@
+"""Table of contents: every table of `training`, room by room."""
+
+from training.ledger.models import Entry
+from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
+from training.procedures.models import Module, Reading, Revision
+from training.quizzes.models import (
+    Answer,
+    Paper,
+    PaperIssue,
+    PartMark,
+    Question,
+    QuestionVersion,
+    Sitting,
+    SittingItem,
+)
+
+__all__ = [
+    "Answer",
+    "Crew",
+    "CrewMembership",
+    "Employer",
+    "Entry",
+    "Module",
+    "Paper",
+    "PaperIssue",
+    "PartMark",
+    "Person",
+    "Question",
+    "QuestionVersion",
+    "Reading",
+    "Revision",
+    "RoleHeld",
+    "Sitting",
+    "SittingItem",
+]

@@ -1,0 +1,1 @@
+"""Employers, crews, people and their roles; who may see whom."""

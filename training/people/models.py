@@ -1,0 +1,172 @@
+"""Employers, crews, people, and the dated rows that join them."""
+
+from datetime import date
+from typing import ClassVar
+from zoneinfo import available_timezones
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from training.people.rules import Role
+
+ROLE_WORDS = {
+    Role.CREW: _("crew member"),
+    Role.TRAINER: _("trainer"),
+    Role.SUPERVISOR: _("supervisor"),
+    Role.ADMINISTRATOR: _("administrator"),
+}
+
+
+def known_zone(name: str) -> None:
+    """Refuse a time zone that the zone database does not list."""
+    if name not in available_timezones():
+        raise ValidationError(_("Give a time zone by its full name, such as Europe/London."))
+
+
+class DatedQuerySet(models.QuerySet):  # type: ignore[type-arg]
+    """Rows that hold from one day until another."""
+
+    def in_force_on(self, on: date) -> "DatedQuerySet":
+        """Keep the rows that hold on a day, both end days included."""
+        return self.filter(Q(until_on__isnull=True) | Q(until_on__gte=on), from_on__lte=on)
+
+
+class Dated(models.Model):
+    """First and last day on which a row holds; no last day means until further notice."""
+
+    from_on = models.DateField(_("from"))
+    until_on = models.DateField(_("until"), null=True, blank=True)
+
+    objects = DatedQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=Q(until_on__isnull=True) | Q(until_on__gte=F("from_on")),
+                name="%(app_label)s_%(class)s_ends_after_it_starts",
+                violation_error_message=_("Give a last day that is not before the first."),
+            )
+        ]
+
+
+class Employer(models.Model):
+    """A company whose people hold cards, or the certification body itself."""
+
+    name = models.CharField(_("name"), max_length=120, unique=True)
+    slug = models.SlugField(unique=True)
+    zone = models.CharField(_("time zone"), max_length=64, validators=[known_zone])
+    is_body = models.BooleanField(_("runs this site"), default=False)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["is_body"],
+                condition=Q(is_body=True),
+                name="training_employer_one_body",
+                violation_error_message=_("Only one certification body can run this site."),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class PersonManager(BaseUserManager["Person"]):
+    """Creates people with a hashed password."""
+
+    def create_user(self, username: str, password: str | None = None, **fields: object) -> "Person":
+        """Save a person; without a password the account cannot be signed in to."""
+        person = self.model(username=username, **fields)
+        person.set_password(password)
+        person.save(using=self._db)
+        return person
+
+
+class Person(AbstractBaseUser):
+    """Anyone with an account: belongs to one employer, works in any number of crews."""
+
+    username = models.CharField(_("user name"), max_length=60, unique=True)
+    name = models.CharField(_("full name"), max_length=120)
+    email = models.EmailField(_("e-mail"), blank=True)
+    employer = models.ForeignKey(Employer, models.PROTECT, related_name="people")
+    is_active = models.BooleanField(_("may sign in"), default=True)
+
+    objects: ClassVar[PersonManager] = PersonManager()  # type: ignore[misc]
+
+    USERNAME_FIELD = "username"
+    EMAIL_FIELD = "email"
+    REQUIRED_FIELDS: ClassVar[list[str]] = []
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["employer", "name"])]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class RoleHeld(Dated):
+    """A role a person holds for a time."""
+
+    person = models.ForeignKey(Person, models.CASCADE, related_name="roles_held")
+    role = models.CharField(_("role"), max_length=16, choices=[(r.value, w) for r, w in ROLE_WORDS.items()])
+
+    class Meta(Dated.Meta):
+        constraints: ClassVar = [
+            *Dated.Meta.constraints,
+            models.UniqueConstraint(
+                fields=["person", "role", "from_on"],
+                name="training_roleheld_once_a_day",
+                violation_error_message=_("This person already holds that role from that day."),
+            ),
+            models.CheckConstraint(
+                condition=Q(role__in=[role.value for role in Role]),
+                name="training_roleheld_known_role",
+                violation_error_message=_("Choose one of the roles in the list."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person_id} {self.role} {self.from_on}"
+
+
+class Crew(models.Model):
+    """A gang of one employer that goes out together."""
+
+    employer = models.ForeignKey(Employer, models.PROTECT, related_name="crews")
+    name = models.CharField(_("name"), max_length=80)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["employer", "name"],
+                name="training_crew_name_once",
+                violation_error_message=_("This employer already has a crew of that name."),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class CrewMembership(Dated):
+    """A person's time in a crew."""
+
+    person = models.ForeignKey(Person, models.CASCADE, related_name="crew_memberships")
+    crew = models.ForeignKey(Crew, models.CASCADE, related_name="memberships")
+
+    class Meta(Dated.Meta):
+        constraints: ClassVar = [
+            *Dated.Meta.constraints,
+            models.UniqueConstraint(
+                fields=["person", "crew", "from_on"],
+                name="training_crewmembership_once_a_day",
+                violation_error_message=_("This person already joins that crew on that day."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person_id} in {self.crew_id} from {self.from_on}"

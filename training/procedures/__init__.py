@@ -1,0 +1,1 @@
+"""Procedure modules, their revisions, and who read which."""

@@ -1,0 +1,1 @@
+"""Papers, sittings, answers and marks."""
