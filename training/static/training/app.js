@@ -28,6 +28,7 @@ for (const form of document.querySelectorAll("form[data-autosave]")) {
   // One at a time and in order, so that an older answer can never land on a newer one.
   let sending = false;
   let changed = false;
+  let failed = false;
   const send = async () => {
     changed = true;
     if (sending) return;
@@ -36,14 +37,17 @@ for (const form of document.querySelectorAll("form[data-autosave]")) {
       changed = false;
       try {
         const at = await keep(form);
+        failed = false;
         say(form, "kept", (words) => `${words.keptSays} ${at}`);
       } catch {
+        failed = true;
         say(form, "not-kept", (words) => words.notKeptSays);
       }
     }
     sending = false;
   };
   form.addEventListener("change", send);
+  window.addEventListener("online", () => failed && send());
 }
 
 // A card's code sits after the # of the address, which a browser does not send: put it in the form and post it.
