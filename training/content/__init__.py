@@ -1,0 +1,1 @@
+"""Files of content read into frozen specs, every mistake reported at once. Knows no framework."""

@@ -1,0 +1,105 @@
+"""Whether the files agree with one another: what one names must exist in another."""
+
+from collections import Counter
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from training.content.mistakes import Mistake
+
+if TYPE_CHECKING:
+    from training.content.load import Content
+
+SET = "set:"
+
+
+def loose(content: "Content", *, whole: bool) -> Iterator[Mistake]:
+    """Yield every name that leads nowhere. ``whole`` says that no file was refused, so a missing name is a mistake."""
+    yield from _twice(content)
+    if whole:
+        yield from _steps(content)
+        yield from _enemies(content)
+        yield from _papers(content)
+        yield from _schemes(content)
+
+
+def _file(module: str, name: str = "questions.toml") -> str:
+    return f"{module}/{name}"
+
+
+def _twice(content: "Content") -> Iterator[Mistake]:
+    homes: dict[str, list[str]] = {}
+    for question in content.questions:
+        homes.setdefault(question.key, []).append(question.topic)
+    for key, modules in homes.items():
+        if len(modules) > 1:
+            where = ", ".join(_file(module) for module in modules)
+            yield Mistake(
+                _file(modules[-1]),
+                f"question[{key}].key",
+                f"is used {len(modules)} times ({where}); a key is never reused",
+            )
+    for order, count in Counter(module.order for module in content.modules).items():
+        if count > 1:
+            slugs = [module.slug for module in content.modules if module.order == order]
+            yield Mistake(_file(slugs[-1], "procedure.toml"), "order", f"{order} is shared by {' and '.join(slugs)}")
+
+
+def _steps(content: "Content") -> Iterator[Mistake]:
+    known = {f"{module.slug}.{step.slug}" for module in content.modules for step in module.steps}
+    for question in content.questions:
+        for step in question.steps:
+            if step not in known:
+                yield Mistake(
+                    _file(question.topic), f"question[{question.key}].steps", f"{step!r} is no step of any module"
+                )
+    for check in content.checks:
+        if check.step not in known:
+            yield Mistake(
+                _file(check.module, "practical.toml"),
+                f"check[{check.slug}].step",
+                f"{check.step!r} is no step of any module",
+            )
+
+
+def _enemies(content: "Content") -> Iterator[Mistake]:
+    keys = {question.key for question in content.questions}
+    sets = Counter(enemy for question in content.questions for enemy in set(question.enemies) if enemy.startswith(SET))
+    for question in content.questions:
+        for enemy in question.enemies:
+            reason = ""
+            if enemy == question.key:
+                reason = f"{enemy!r} is the question itself"
+            elif enemy.startswith(SET):
+                reason = f"{enemy!r} is carried by this question alone; check its spelling" if sets[enemy] < 2 else ""
+            elif enemy not in keys:
+                reason = f"{enemy!r} is no question's key; a shared mark begins with {SET!r}"
+            if reason:
+                yield Mistake(_file(question.topic), f"question[{question.key}].enemies", reason)
+
+
+def _papers(content: "Content") -> Iterator[Mistake]:
+    pools = Counter((question.topic, question.level, question.language) for question in content.questions)
+    for paper in content.papers:
+        for cell in paper.cells:
+            held = pools[cell.topic, cell.level, paper.language]
+            if held < cell.count:
+                reason = (
+                    f"{cell.topic} {cell.level} wants {cell.count} questions and {held} exist in {paper.language!r}"
+                )
+                yield Mistake("papers.toml", f"paper[{paper.slug}].cell", reason)
+
+
+def _schemes(content: "Content") -> Iterator[Mistake]:
+    modules = {module.slug for module in content.modules}
+    practicals = {check.module for check in content.checks}
+    papers = {paper.slug for paper in content.papers}
+    for scheme in content.schemes:
+        key = f"scheme[{scheme.slug}]"
+        for slug in scheme.modules:
+            if slug not in modules:
+                yield Mistake("schemes.toml", f"{key}.modules", f"{slug!r} is no module")
+        for slug in scheme.practical:
+            if slug not in practicals:
+                yield Mistake("schemes.toml", f"{key}.practical", f"{slug!r} has no practical.toml with checks")
+        if scheme.paper not in papers:
+            yield Mistake("schemes.toml", f"{key}.paper", f"{scheme.paper!r} is no paper of papers.toml")

@@ -1,0 +1,94 @@
+"""A question and a seed become an item: values on a grid, the key, wrong answers told apart from it.
+
+A draw that cannot be used is rejected and drawn again, and the reasons are counted.
+"""
+
+from collections import Counter
+from fractions import Fraction
+from typing import NamedTuple
+
+from training.questions.book import Book, calculations
+from training.questions.choices import choice_part
+from training.questions.item import Given, Item, Part
+from training.questions.numbers import number_part
+from training.questions.rounding import round_half_up, written
+from training.questions.specs import GivenSpec, PartSpec, QuestionSpec
+from training.questions.stream import Draw
+from training.questions.units import unit
+from training.questions.values import REASONS, Rejected, Values, run, slots
+
+MOST_REJECTED = 200
+
+
+class AuthoringError(ValueError):
+    """The question cannot be drawn; the message says why, with counts."""
+
+
+class Drawn(NamedTuple):
+    """An item and how many sets of values were rejected before it, by reason."""
+
+    item: Item
+    rejected: Counter[str]
+
+
+def draw(spec: QuestionSpec, seed: str | int, *, book: Book | None = None) -> Item:
+    """Return the item of this question and seed. Raises AuthoringError when more than 200 draws are unusable."""
+    return draw_counted(spec, seed, book=book).item
+
+
+def draw_counted(spec: QuestionSpec, seed: str | int, *, book: Book | None = None) -> Drawn:
+    """Return the item with the count of rejected draws. Raises AuthoringError."""
+    book = book or calculations()
+    stream = Draw(f"{spec.key} v{spec.version}", seed)
+    rejected: Counter[str] = Counter()
+    while rejected.total() <= MOST_REJECTED:
+        try:
+            return Drawn(_item(spec, str(seed), stream, book), rejected)
+        except Rejected as error:
+            rejected[error.reason] += 1
+    counts = "; ".join(f"{count} times {REASONS[reason]}" for reason, count in rejected.most_common())
+    raise AuthoringError(
+        f"no usable values in {rejected.total()} draws: {counts}. Change the ranges or the wrong answers"
+    )
+
+
+def _item(spec: QuestionSpec, seed: str, stream: Draw, book: Book) -> Item:
+    values = Values()
+    givens = tuple(_given(given, values, stream, book) for given in spec.givens)
+    prompt = values.fill(spec.prompt)
+    parts = tuple(_part(part, values, stream, book) for part in spec.parts)
+    return Item(
+        question=spec.key,
+        version=spec.version,
+        kind=str(spec.kind),
+        topic=spec.topic,
+        level=str(spec.level),
+        seed=seed,
+        prompt=prompt,
+        givens=givens,
+        parts=parts,
+    )
+
+
+def _given(spec: GivenSpec, values: Values, stream: Draw, book: Book) -> Given:
+    if spec.computation:
+        value = run(book, spec.computation, slots(book, spec.computation, spec.inputs, values.exact), spec.unit)
+        decimals = spec.decimals or 0
+    elif spec.grid is not None:
+        start, stop, step = map(Fraction, spec.grid)
+        value = start + step * stream.below(int((stop - start) / step) + 1)
+        decimals = max(-int(number.as_tuple().exponent) for number in (spec.grid[0], spec.grid[2]))
+    else:
+        number = stream.pick(spec.choice) if spec.constant is None else spec.constant
+        value, decimals = Fraction(number), -int(number.as_tuple().exponent)
+    decimals = max(decimals, 0) if spec.decimals is None else spec.decimals
+    # What is printed is what is used: a person must be able to reach the key from the sheet.
+    value, digits = round_half_up(value, decimals), written(value, decimals)
+    values.add(spec.name, value, spec.unit, digits)
+    return Given(name=spec.name, symbol=spec.symbol, value=digits, unit=unit(spec.unit).symbol, says=spec.says)
+
+
+def _part(spec: PartSpec, values: Values, stream: Draw, book: Book) -> Part:
+    if spec.answer is None:
+        return choice_part(spec, values=values, stream=stream)
+    return number_part(spec, spec.answer, values=values, book=book)
