@@ -1,0 +1,1 @@
+"""Computations of the trade: pure functions over plain SI numbers."""

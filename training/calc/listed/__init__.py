@@ -1,0 +1,1 @@
+"""The catalogue's tables: a row a computation, its mistakes below it."""
