@@ -78,9 +78,15 @@ def _enemies(content: "Content") -> Iterator[Mistake]:
 
 
 def _papers(content: "Content") -> Iterator[Mistake]:
+    anchors = Counter((question.topic, question.level) for question in content.questions if question.anchor)
     pools = Counter((question.topic, question.level, question.language) for question in content.questions)
     for paper in content.papers:
         for cell in paper.cells:
+            if anchors[cell.topic, cell.level] > cell.count:
+                reason = (
+                    f"{cell.topic} {cell.level} has {anchors[cell.topic, cell.level]} anchors for {cell.count} places"
+                )
+                yield Mistake("papers.toml", f"paper[{paper.slug}].cell", reason)
             held = pools[cell.topic, cell.level, paper.language]
             if held < cell.count:
                 reason = (

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from fractions import Fraction
 from zoneinfo import available_timezones
 
 from training.content.spec import Spec
@@ -32,7 +33,10 @@ class Decided(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SchemeSpec(Spec):
-    """A scheme's issue. Spans are in months, ``joint_limit`` in micro-ohm, ``pack_floor`` in V."""
+    """A scheme's issue. Spans are in months, ``joint_limit`` in micro-ohm, ``pack_floor`` in V.
+
+    ``practical_share`` is the share of the weight of the checks not critical that a practical must reach.
+    """
 
     slug: str
     issue: int
@@ -57,6 +61,7 @@ class SchemeSpec(Spec):
     pack_floor: Decimal
     decision: Decided
     language: str
+    practical_share: Fraction = Fraction(4, 5)
 
 
 def schemes(table: Table) -> tuple[SchemeSpec, ...]:
@@ -92,6 +97,7 @@ def _scheme(table: Table) -> SchemeSpec:
         pack_floor=table.decimal("pack_floor"),
         decision=table.choice("decision", Decided),
         language=table.text("language", "en", shape=SLUG),
+        practical_share=table.share("practical_share", Fraction(4, 5)),
     )
     table.done()
     _check(table, spec)

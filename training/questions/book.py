@@ -4,6 +4,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from training.calc.catalogue import CATALOGUE, compute
+
 
 class SlotLike(Protocol):
     """An input or output of a computation: its name, unit and whether it must be a whole number."""
@@ -41,7 +43,4 @@ class Book:
 
 def calculations() -> Book:
     """Return the computations of the trade."""
-    # Imported here so that content without calculations can be read and tested by itself.
-    from training.calc.catalogue import CATALOGUE, compute  # noqa: PLC0415
-
     return Book(CATALOGUE, compute)
