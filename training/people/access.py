@@ -10,8 +10,8 @@ from django.db.models import QuerySet
 from django.http import Http404, HttpRequest
 from django.utils.translation import gettext as _
 
-from training.people import rules
-from training.people.models import Crew, Person
+from training.people import queries, rules
+from training.people.models import Crew, Employer, Person
 from training.people.rules import Role
 
 
@@ -43,9 +43,8 @@ class Viewer:
 def viewer_for(request: HttpRequest, *, at: datetime) -> Viewer:
     """Say who is asking; the day is the local one of their employer."""
     person = cast(Person, request.user)
-    on = at.astimezone(ZoneInfo(person.employer.zone)).date()
-    held = person.roles_held.in_force_on(on).values_list("role", flat=True)
-    return Viewer(person, frozenset(Role(role) for role in held), at, on)
+    on = rules.local_day(at, ZoneInfo(person.employer.zone))
+    return Viewer(person, queries.roles_on(person, on=on), at, on)
 
 
 def people_seen_by(viewer: Viewer) -> QuerySet[Person]:
@@ -69,3 +68,19 @@ def crews_seen_by(viewer: Viewer) -> QuerySet[Crew]:
     """Return the crews this viewer may choose from."""
     crews = Crew.objects.select_related("employer").order_by("employer__name", "name")
     return crews if viewer.across else crews.filter(employer_id=viewer.person.employer_id)
+
+
+def employers_seen_by(viewer: Viewer) -> QuerySet[Employer]:
+    """Return the employers this viewer may choose from."""
+    employers = Employer.objects.order_by("name")
+    return employers if viewer.across else employers.filter(pk=viewer.person.employer_id)
+
+
+def people_administered_by(viewer: Viewer) -> QuerySet[Person]:
+    """Return the people whose accounts this viewer keeps, else raise PermissionDenied (403)."""
+    return people_seen_by(viewer.require(Role.ADMINISTRATOR))
+
+
+def person_administered_by(viewer: Viewer, pk: int) -> Person:
+    """Load a person whose account this viewer keeps; 403 without the role, 404 for a stranger."""
+    return person_for(viewer.require(Role.ADMINISTRATOR), pk)

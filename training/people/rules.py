@@ -1,8 +1,11 @@
-"""Roles, and what each may see."""
+"""Roles, what each may see, and what an administrator may change."""
 
+from collections.abc import Callable, Iterable, Sequence
 from collections.abc import Set as AbstractSet
-from datetime import date
+from datetime import date, datetime, timedelta, tzinfo
 from enum import StrEnum
+
+ONE_DAY = timedelta(days=1)
 
 
 class Role(StrEnum):
@@ -14,9 +17,23 @@ class Role(StrEnum):
     ADMINISTRATOR = "administrator"
 
 
+# Whoever holds one of these can open a card to others, so only the certification body gives them.
+RESERVED = frozenset({Role.TRAINER, Role.ADMINISTRATOR})
+
+
+def local_day(at: datetime, zone: tzinfo) -> date:
+    """Return the day on the calendar of a zone at an aware moment."""
+    return at.astimezone(zone).date()
+
+
 def in_force(from_on: date, until_on: date | None, *, on: date) -> bool:
     """Say whether a dated row holds on a day; both its days count, no end means until further notice."""
     return from_on <= on and (until_on is None or on <= until_on)
+
+
+def overlap(from_on: date, until_on: date | None, other_from: date, other_until: date | None) -> bool:
+    """Say whether two dated rows share a day."""
+    return (other_until is None or from_on <= other_until) and (until_on is None or other_from <= until_on)
 
 
 def sees_every_employer(roles: AbstractSet[Role], *, of_the_body: bool) -> bool:
@@ -30,3 +47,52 @@ def sees_every_employer(roles: AbstractSet[Role], *, of_the_body: bool) -> bool:
 def sees_colleagues(roles: AbstractSet[Role]) -> bool:
     """Say whether these roles see the other people of their own employer."""
     return bool(roles & {Role.TRAINER, Role.SUPERVISOR, Role.ADMINISTRATOR})
+
+
+def administers(roles: AbstractSet[Role], *, of_the_body: bool, same_employer: bool) -> bool:
+    """Say whether these roles may change a person's account: their own employer's people, or anyone's for the body."""
+    return Role.ADMINISTRATOR in roles and (of_the_body or same_employer)
+
+
+def roles_to_change(*, of_the_body: bool) -> tuple[Role, ...]:
+    """Return the roles an administrator may give and end, in the order of the list."""
+    return tuple(role for role in Role if of_the_body or role not in RESERVED)
+
+
+def ends_too_early(until_on: date, *, on: date) -> bool:
+    """Say whether a last day would rewrite the past: yesterday ends a row at once, an earlier day is history."""
+    return until_on < on - ONE_DAY
+
+
+def still_held(until_on: date, others: Iterable[tuple[date, date | None]]) -> bool:
+    """Say whether, once a row ends with `until_on`, another of these rows holds on the next day."""
+    return any(in_force(start, end, on=until_on + ONE_DAY) for start, end in others)
+
+
+# 256 words anyone can say over the telephone: 8 bits each, so five give 2**40 pass phrases.
+WORDS = tuple(
+    """
+    acorn alley amber anchor apple apron arrow atlas autumn bacon badge bakery balcony bamboo banana banner
+    barley barrel basket beacon beaver bench berry bicycle birch biscuit blanket blossom bottle bracket branch
+    brass bread breeze brick bridge broom brush bucket buckle butter button cabin cable camel candle canoe
+    canvas carbon carpet carrot castle cattle cedar cellar cement cherry chess chimney circle citrus clamp
+    clay clover coal cobalt cocoa comet compass copper coral corner cotton cradle crane crater cream cricket
+    crystal curtain cushion daisy dancer delta desert diamond dinner dolphin donkey dragon drawer eagle earth
+    easel echo elbow ember engine falcon farmer feather fence ferry fiddle filter finger flame flask flint
+    flour flute forest fossil fountain fox frost funnel galaxy garden garlic gate ginger glacier glove goose
+    granite grape gravel guitar hammer harbour harvest hazel hedge helmet heron hinge honey horizon hornet
+    island ivory jacket jasmine jigsaw jungle kettle kitchen kite ladder lagoon lantern lemon lever lilac
+    linen lizard lobster magnet mango maple marble market meadow melon mill mirror mitten monkey mosaic
+    mountain mustard needle nickel nutmeg oak oasis ocean olive onion orange orchard otter oven oyster paddle
+    palace panda paper parsley pebble pencil pepper piano pillow pine planet plaster plum pocket poem polar
+    pond poppy potato prairie prism pulley pumpkin puzzle quartz rabbit radish raft rain raven ribbon river
+    robin rocket rope rudder saddle saffron sail salmon sand satin saucer scarf shell shovel silver sparrow
+    spice spoon spring squirrel stable station steam stone summer sunset table tiger timber tomato torch tower
+    tunnel velvet violet walnut window winter
+    """.split()  # noqa: SIM905
+)
+
+
+def pass_phrase(choose: Callable[[Sequence[str]], str]) -> str:
+    """Return five words joined by hyphens, each drawn by `choose`, which must be fit for secrets."""
+    return "-".join(choose(WORDS) for _ in range(5))

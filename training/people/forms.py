@@ -1,0 +1,222 @@
+"""What an administrator types about people."""
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+from typing import Any, ClassVar
+
+from django import forms
+from django.db.models import QuerySet
+from django.utils.formats import date_format
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from training.people.models import ROLE_WORDS, Crew, CrewMembership, Employer, RoleHeld
+from training.people.rules import Role
+
+
+class DayField(forms.DateField):
+    """A day, from the phone's own calendar or typed."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(
+            # The calendar of a browser takes and gives this one format, whatever it shows.
+            widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            input_formats=["%Y-%m-%d", "%d %b %Y", "%d %B %Y"],
+            error_messages={
+                "required": _("Give the day, such as 30 Nov 2026."),
+                "invalid": _("Give the day as 2026-11-30 or 30 Nov 2026."),
+            },
+            **kwargs,
+        )
+
+
+class RoleField(forms.TypedChoiceField):
+    """One of the roles this administrator may give."""
+
+    def __init__(self, roles: Iterable[Role], **kwargs: Any) -> None:
+        choices = [("", _("Choose a role")), *((role.value, ROLE_WORDS[role]) for role in roles)]
+        errors = {"required": _("Choose a role."), "invalid_choice": _("Choose one of the roles in the list.")}
+        super().__init__(label=_("Role"), choices=choices, coerce=Role, error_messages=errors, **kwargs)
+
+
+class SpellField(forms.ModelChoiceField):
+    """A role held or a time in a crew, told apart by its first day."""
+
+    def label_from_instance(self, row: RoleHeld | CrewMembership) -> str:
+        """Name the role or the crew, and its first day."""
+        what = ROLE_WORDS[Role(row.role)] if isinstance(row, RoleHeld) else row.crew.name
+        return gettext("%(what)s, from %(day)s") % {"what": what, "day": date_format(row.from_on)}
+
+
+class SearchForm(forms.Form):
+    """A name or a part of one."""
+
+    name = forms.CharField(label=_("Name or user name"), max_length=120, required=False)
+
+
+class AddForm(forms.Form):
+    """A new person."""
+
+    name = forms.CharField(
+        label=_("Full name"), max_length=120, error_messages={"required": _("Give the full name, as on the card.")}
+    )
+    username = forms.RegexField(
+        r"\A[a-z0-9][a-z0-9._-]*\Z",
+        label=_("User name"),
+        max_length=60,
+        help_text=_("For signing in: small letters, digits, dots and hyphens."),
+        error_messages={
+            "required": _("Give a user name, such as a.smith."),
+            "invalid": _("Use small letters, digits, dots and hyphens only, such as a.smith."),
+        },
+    )
+    email = forms.EmailField(
+        label=_("E-mail (optional)"),
+        required=False,
+        error_messages={"invalid": _("Give the address in full, such as a.smith@example.org, or leave it out.")},
+    )
+
+    def __init__(
+        self, *args: Any, employers: QuerySet[Employer], crews: QuerySet[Crew], roles: Iterable[Role], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["employer"] = forms.ModelChoiceField(
+            employers,
+            label=_("Employer"),
+            initial=employers.first() if employers.count() == 1 else None,
+            empty_label=_("Choose an employer"),
+            error_messages={
+                "required": _("Choose an employer."),
+                "invalid_choice": _("Choose one of the employers in the list."),
+            },
+        )
+        self.fields["role"] = RoleField(roles, initial=Role.CREW)
+        self.fields["crew"] = CrewField(crews, label=_("Crew (optional)"), required=False)
+
+
+class CrewField(forms.ModelChoiceField):
+    """A crew, told apart by its employer."""
+
+    def __init__(self, crews: QuerySet[Crew], **kwargs: Any) -> None:
+        errors = {"required": _("Choose a crew."), "invalid_choice": _("Choose one of the crews in the list.")}
+        super().__init__(crews, empty_label=_("Choose a crew"), error_messages=errors, **kwargs)
+
+    def label_from_instance(self, crew: Crew) -> str:
+        """Name the employer and the crew."""
+        return f"{crew.employer}: {crew.name}"
+
+
+class ChangeForm(forms.Form):
+    """One change to a person; `act` tells the forms of a page apart."""
+
+    act: ClassVar[str]
+    done: ClassVar[str]
+
+
+class GiveRoleForm(ChangeForm):
+    """A role with its days."""
+
+    act = "give_role"
+    done = _("The role is given.")
+
+    def __init__(self, *args: Any, roles: Iterable[Role], on: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["role"] = RoleField(roles)
+        self.fields["from_on"] = DayField(label=_("First day"), initial=on)
+        self.fields["until_on"] = DayField(label=_("Last day (optional)"), required=False)
+
+
+class EndRoleForm(ChangeForm):
+    """The last day of a role."""
+
+    act = "end_role"
+    done = _("The role has its last day.")
+
+    def __init__(self, *args: Any, held: QuerySet[RoleHeld], on: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        errors = {
+            "required": _("Choose the role that ends."),
+            "invalid_choice": _("Choose one of the roles in the list."),
+        }
+        self.fields["held"] = SpellField(held, label=_("Role"), empty_label=_("Choose a role"), error_messages=errors)
+        self.fields["until_on"] = DayField(label=_("Last day"), initial=on)
+
+
+class JoinCrewForm(ChangeForm):
+    """A crew with the days in it."""
+
+    act = "join_crew"
+    done = _("The person is in the crew.")
+
+    def __init__(self, *args: Any, crews: QuerySet[Crew], on: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["crew"] = CrewField(crews, label=_("Crew"))
+        self.fields["from_on"] = DayField(label=_("First day"), initial=on)
+        self.fields["until_on"] = DayField(label=_("Last day (optional)"), required=False)
+
+
+class LeaveCrewForm(ChangeForm):
+    """The last day in a crew."""
+
+    act = "leave_crew"
+    done = _("The time in the crew has its last day.")
+
+    def __init__(self, *args: Any, memberships: QuerySet[CrewMembership], on: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        errors = {
+            "required": _("Choose the crew to leave."),
+            "invalid_choice": _("Choose one of the crews in the list."),
+        }
+        self.fields["membership"] = SpellField(
+            memberships, label=_("Crew"), empty_label=_("Choose a crew"), error_messages=errors
+        )
+        self.fields["until_on"] = DayField(label=_("Last day"), initial=on)
+
+
+class CloseForm(ChangeForm):
+    """The account closed."""
+
+    act = "close"
+    done = _("The account is closed: this person can no longer sign in.")
+
+
+class OpenForm(ChangeForm):
+    """The account open again."""
+
+    act = "open"
+    done = _("The account is open: this person can sign in again.")
+
+
+class PasswordForm(ChangeForm):
+    """A new first password in place of a forgotten one."""
+
+    act = "password"
+    done = _("The password is replaced.")
+
+
+def change_forms(
+    data: Mapping[str, Any] | None,
+    *,
+    roles: Iterable[Role],
+    held: QuerySet[RoleHeld],
+    crews: QuerySet[Crew],
+    memberships: QuerySet[CrewMembership],
+    on: date,
+) -> dict[str, ChangeForm]:
+    """Return every form of a person's page by its act; only the one that was sent is bound."""
+    roles = tuple(roles)
+
+    def made(form: type[ChangeForm], **kwargs: Any) -> ChangeForm:
+        sent = data if data and data.get("act") == form.act else None
+        return form(sent, prefix=form.act, **kwargs)
+
+    every = [
+        made(GiveRoleForm, roles=roles, on=on),
+        made(EndRoleForm, held=held.filter(role__in=roles), on=on),
+        made(JoinCrewForm, crews=crews.select_related("employer"), on=on),
+        made(LeaveCrewForm, memberships=memberships, on=on),
+        made(CloseForm),
+        made(OpenForm),
+        made(PasswordForm),
+    ]
+    return {form.act: form for form in every}

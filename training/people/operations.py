@@ -1,0 +1,218 @@
+"""Opening and closing accounts, giving and ending roles, joining and leaving crews."""
+
+import secrets
+from collections.abc import Mapping
+from datetime import date, datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext_lazy as _
+
+from training.ledger.operations import write
+from training.people import rules
+from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
+from training.people.queries import roles_not_over, roles_on
+from training.people.rules import Role
+
+
+class Refused(ValidationError):
+    """The change is against the rules; the message says what to do."""
+
+
+class NotTheirs(Refused):
+    """The administrator does not keep this person's account."""
+
+    def __init__(self) -> None:
+        super().__init__(_("Ask the certification body: this is not among the people or roles you keep."))
+
+
+class OwnRole(Refused):
+    """An administrator would shut themself out."""
+
+    def __init__(self) -> None:
+        super().__init__(_("Ask another administrator: you cannot take away your own last administrator role."))
+
+
+class AlreadyHeld(Refused):
+    """The same role or crew is on record for some of these days."""
+
+    def __init__(self) -> None:
+        super().__init__(_("This is already on record for some of these days. End the earlier one first."))
+
+
+class BackDated(Refused):
+    """The change would rewrite what was in force on an earlier day."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            _("Choose a day that is not past: what held stays on record. Yesterday as the last day ends it now.")
+        )
+
+
+class OtherEmployer(Refused):
+    """A crew takes the people of its own employer only."""
+
+    def __init__(self) -> None:
+        super().__init__({"crew": _("Choose a crew of this person's own employer.")})
+
+
+def _check_reach(by: Person, employer: Employer, *, on: date) -> None:
+    """Refuse whoever does not keep the accounts of this employer's people."""
+    same = by.employer_id == employer.pk
+    if not rules.administers(roles_on(by, on=on), of_the_body=by.employer.is_body, same_employer=same):
+        raise NotTheirs
+
+
+def _check_role(by: Person, *roles: Role) -> None:
+    """Refuse a role that only the certification body gives or ends."""
+    if not set(roles) <= set(rules.roles_to_change(of_the_body=by.employer.is_body)):
+        raise NotTheirs
+
+
+def _check_account(by: Person, person: Person, *, on: date) -> None:
+    """Refuse an account that carries a role, now or later, which this administrator could not end."""
+    _check_reach(by, person.employer, on=on)
+    _check_role(by, *(Role(held.role) for held in roles_not_over(person, on=on)))
+
+
+def _lock(person: Person) -> None:
+    """Let changes to one person follow each other, so that two administrators cannot both find the days free."""
+    Person.objects.select_for_update().get(pk=person.pk)
+
+
+def _enter(by: Person, act: str, person: Person, at: datetime, **more: object) -> None:
+    about: Mapping[str, object] = {"person": person.pk, **more}
+    write(by=by.pk, act=act, about=about, at=at)
+
+
+@transaction.atomic
+def add_person(
+    *,
+    by: Person,
+    name: str,
+    username: str,
+    email: str,
+    employer: Employer,
+    role: Role,
+    crew: Crew | None,
+    on: date,
+    at: datetime,
+) -> tuple[Person, str]:
+    """Open an account with a role from today; return the person and the first password, which is kept nowhere."""
+    _check_reach(by, employer, on=on)
+    phrase = rules.pass_phrase(secrets.choice)
+    person = Person(name=name, username=username, email=email, employer=employer)
+    person.set_password(phrase)
+    person.full_clean()
+    person.save()
+    _enter(by, "person added", person, at, employer=employer.pk)
+    give_role(by=by, person=person, role=role, from_on=on, until_on=None, on=on, at=at)
+    if crew is not None:
+        join_crew(by=by, person=person, crew=crew, from_on=on, until_on=None, on=on, at=at)
+    return person, phrase
+
+
+@transaction.atomic
+def give_role(
+    *, by: Person, person: Person, role: Role, from_on: date, until_on: date | None, on: date, at: datetime
+) -> RoleHeld:
+    """Give a person a role from a day, today at the earliest."""
+    _check_reach(by, person.employer, on=on)
+    _check_role(by, role)
+    _lock(person)
+    if from_on < on:
+        raise BackDated
+    held = person.roles_held.filter(role=role).values_list("from_on", "until_on")
+    if any(rules.overlap(from_on, until_on, *days) for days in held):
+        raise AlreadyHeld
+    row = RoleHeld(person=person, role=role, from_on=from_on, until_on=until_on)
+    row.full_clean()
+    row.save()
+    _enter(by, "role given", person, at, role_held=row.pk, role=role)
+    return row
+
+
+@transaction.atomic
+def end_role(*, by: Person, person: Person, held: RoleHeld, until_on: date, on: date, at: datetime) -> RoleHeld:
+    """Set the last day of a role."""
+    _check_reach(by, person.employer, on=on)
+    _check_role(by, Role(held.role))
+    _lock(person)
+    if rules.ends_too_early(until_on, on=on):
+        raise BackDated
+    if by.pk == person.pk and held.role == Role.ADMINISTRATOR:
+        others = person.roles_held.filter(role=Role.ADMINISTRATOR).exclude(pk=held.pk)
+        if not rules.still_held(until_on, others.values_list("from_on", "until_on")):
+            raise OwnRole
+    held.until_on = until_on
+    held.full_clean()
+    held.save(update_fields=["until_on"])
+    _enter(by, "role ended", person, at, role_held=held.pk, role=held.role)
+    return held
+
+
+@transaction.atomic
+def join_crew(
+    *, by: Person, person: Person, crew: Crew, from_on: date, until_on: date | None, on: date, at: datetime
+) -> CrewMembership:
+    """Put a person into a crew of their employer."""
+    _check_reach(by, person.employer, on=on)
+    _lock(person)
+    if crew.employer_id != person.employer_id:
+        raise OtherEmployer
+    times = person.crew_memberships.filter(crew=crew).values_list("from_on", "until_on")
+    if any(rules.overlap(from_on, until_on, *days) for days in times):
+        raise AlreadyHeld
+    row = CrewMembership(person=person, crew=crew, from_on=from_on, until_on=until_on)
+    row.full_clean()
+    row.save()
+    _enter(by, "crew joined", person, at, membership=row.pk, crew=crew.pk)
+    return row
+
+
+@transaction.atomic
+def leave_crew(
+    *, by: Person, person: Person, membership: CrewMembership, until_on: date, on: date, at: datetime
+) -> CrewMembership:
+    """Set a person's last day in a crew."""
+    _check_reach(by, person.employer, on=on)
+    membership.until_on = until_on
+    membership.full_clean()
+    membership.save(update_fields=["until_on"])
+    _enter(by, "crew left", person, at, membership=membership.pk, crew=membership.crew_id)
+    return membership
+
+
+@transaction.atomic
+def close_account(*, by: Person, person: Person, on: date, at: datetime) -> Person:
+    """Stop a person from signing in, at once; their records stay."""
+    _check_account(by, person, on=on)
+    if by.pk == person.pk:
+        raise OwnRole
+    return _set_active(by, person, is_active=False, act="account closed", at=at)
+
+
+@transaction.atomic
+def open_account(*, by: Person, person: Person, on: date, at: datetime) -> Person:
+    """Let a person sign in again."""
+    _check_account(by, person, on=on)
+    return _set_active(by, person, is_active=True, act="account opened", at=at)
+
+
+def _set_active(by: Person, person: Person, *, is_active: bool, act: str, at: datetime) -> Person:
+    if person.is_active is not is_active:
+        person.is_active = is_active
+        person.save(update_fields=["is_active"])
+        _enter(by, act, person, at)
+    return person
+
+
+@transaction.atomic
+def renew_password(*, by: Person, person: Person, on: date, at: datetime) -> str:
+    """Replace a forgotten password; return the new first one, which is kept nowhere."""
+    _check_account(by, person, on=on)
+    phrase = rules.pass_phrase(secrets.choice)
+    person.set_password(phrase)
+    person.save(update_fields=["password"])
+    _enter(by, "password renewed", person, at)
+    return phrase

@@ -1,0 +1,130 @@
+"""Reading people, their roles and their crews."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.core.paginator import Page, Paginator
+from django.db.models import Prefetch, Q, QuerySet
+
+from training.people import rules
+from training.people.models import ROLE_WORDS, Crew, CrewMembership, Dated, Person, RoleHeld
+from training.people.rules import Role
+
+PER_PAGE = 50
+
+
+def roles_on(person: Person, *, on: date) -> frozenset[Role]:
+    """Return the roles a person holds on a day."""
+    held = person.roles_held.in_force_on(on).values_list("role", flat=True)
+    return frozenset(Role(role) for role in held)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One person in the list."""
+
+    pk: int
+    name: str
+    username: str
+    employer: str
+    roles: tuple[str, ...]
+    crews: tuple[str, ...]
+    is_active: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """One page of the list of people."""
+
+    rows: tuple[Row, ...]
+    total: int
+    page: Page  # type: ignore[type-arg]
+
+
+def listing(people: QuerySet[Person], *, on: date, name: str = "", page: str = "") -> Listing:
+    """List people by name with the roles and crews of a day, in four queries at any size."""
+    if name:
+        people = people.filter(Q(name__icontains=name) | Q(username__icontains=name))
+    people = people.select_related("employer").order_by("name", "pk")
+    people = people.prefetch_related(
+        Prefetch("roles_held", RoleHeld.objects.in_force_on(on).order_by("pk"), to_attr="roles_now"),
+        Prefetch(
+            "crew_memberships",
+            CrewMembership.objects.in_force_on(on).select_related("crew").order_by("crew__name"),
+            to_attr="crews_now",
+        ),
+    )
+    shown = Paginator(people, PER_PAGE).get_page(page)
+    return Listing(rows=tuple(_row(person) for person in shown), total=shown.paginator.count, page=shown)
+
+
+def _row(person: Person) -> Row:
+    return Row(
+        pk=person.pk,
+        name=person.name,
+        username=person.username,
+        employer=person.employer.name,
+        roles=tuple(str(ROLE_WORDS[Role(held.role)]) for held in person.roles_now),  # type: ignore[attr-defined]
+        crews=tuple(member.crew.name for member in person.crews_now),  # type: ignore[attr-defined]
+        is_active=person.is_active,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Spell:
+    """A role held or a time in a crew, with its days."""
+
+    what: str
+    from_on: date
+    until_on: date | None
+    is_now: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A person's account as an administrator sees it."""
+
+    pk: int
+    name: str
+    username: str
+    email: str
+    employer: str
+    is_active: bool
+    roles: tuple[Spell, ...]
+    crews: tuple[Spell, ...]
+
+
+def sheet(person: Person, *, on: date) -> Sheet:
+    """Gather a person's account with every role and crew, newest first, in two queries."""
+    roles = person.roles_held.order_by("-from_on", "-pk")
+    crews = person.crew_memberships.select_related("crew").order_by("-from_on", "-pk")
+    return Sheet(
+        pk=person.pk,
+        name=person.name,
+        username=person.username,
+        email=person.email,
+        employer=person.employer.name,
+        is_active=person.is_active,
+        roles=tuple(_spell(held, str(ROLE_WORDS[Role(held.role)]), on) for held in roles),
+        crews=tuple(_spell(member, member.crew.name, on) for member in crews),
+    )
+
+
+def _spell(row: Dated, what: str, on: date) -> Spell:
+    return Spell(what, row.from_on, row.until_on, rules.in_force(row.from_on, row.until_on, on=on))
+
+
+def roles_not_over(person: Person, *, on: date) -> QuerySet[RoleHeld]:
+    """Return the roles of a person that hold now or later, and so can be given a last day."""
+    return person.roles_held.filter(Q(until_on=None) | Q(until_on__gte=on)).order_by("from_on", "pk")
+
+
+def crews_not_over(person: Person, *, on: date) -> QuerySet[CrewMembership]:
+    """Return a person's times in crews that hold now or later."""
+    rows = person.crew_memberships.filter(Q(until_on=None) | Q(until_on__gte=on))
+    return rows.select_related("crew").order_by("from_on", "pk")
+
+
+def crews_open_to(person: Person) -> QuerySet[Crew]:
+    """Return the crews of a person's employer."""
+    return Crew.objects.filter(employer_id=person.employer_id).order_by("name")

@@ -1,0 +1,13 @@
+"""Pages of the people room."""
+
+from django.urls import path
+
+from training.people import views
+
+app_name = "people"
+
+urlpatterns = [
+    path("", views.index, name="index"),
+    path("add/", views.add, name="add"),
+    path("<int:pk>/", views.person, name="person"),
+]

@@ -1,0 +1,98 @@
+"""Pages where an administrator keeps accounts, roles and crews."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from training.people import access, forms, operations, queries, rules
+from training.people.rules import Role
+
+OPERATIONS: Mapping[str, Callable[..., object]] = {
+    forms.GiveRoleForm.act: operations.give_role,
+    forms.EndRoleForm.act: operations.end_role,
+    forms.JoinCrewForm.act: operations.join_crew,
+    forms.LeaveCrewForm.act: operations.leave_crew,
+    forms.CloseForm.act: operations.close_account,
+    forms.OpenForm.act: operations.open_account,
+    forms.PasswordForm.act: operations.renew_password,
+}
+
+
+@require_safe
+def index(request: HttpRequest) -> HttpResponse:
+    """List the people this administrator keeps, with their roles and crews of today."""
+    viewer = access.viewer_for(request, at=timezone.now())
+    people = access.people_administered_by(viewer)
+    search = forms.SearchForm(request.GET)
+    name = search.cleaned_data["name"] if search.is_valid() else ""
+    listing = queries.listing(people, on=viewer.on, name=name, page=request.GET.get("page", ""))
+    return render(request, "training/people/index.html", {"form": search, "listing": listing, "name": name})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def add(request: HttpRequest) -> HttpResponse:
+    """Open an account, and show its first password once."""
+    viewer = access.viewer_for(request, at=timezone.now()).require(Role.ADMINISTRATOR)
+    form = forms.AddForm(
+        request.POST or None,
+        employers=access.employers_seen_by(viewer),
+        crews=access.crews_seen_by(viewer),
+        roles=rules.roles_to_change(of_the_body=viewer.across),
+    )
+    made = _carry_out(form, operations.add_person, by=viewer.person, on=viewer.on, at=viewer.at)
+    if made is not None:
+        person, phrase = made
+        return _first_password(request, person=person, phrase=phrase)
+    return render(request, "training/people/add.html", {"form": form})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def person(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one account, and change one thing about it."""
+    viewer = access.viewer_for(request, at=timezone.now())
+    account = access.person_administered_by(viewer, pk)
+    changes = forms.change_forms(
+        request.POST or None,
+        roles=rules.roles_to_change(of_the_body=viewer.across),
+        held=queries.roles_not_over(account, on=viewer.on),
+        crews=queries.crews_open_to(account),
+        memberships=queries.crews_not_over(account, on=viewer.on),
+        on=viewer.on,
+    )
+    sent = changes.get(request.POST.get("act", ""))
+    if sent is not None:
+        who = {"by": viewer.person, "person": account, "on": viewer.on, "at": viewer.at}
+        done = _carry_out(sent, OPERATIONS[sent.act], **who)
+        if done is not None:
+            return _answer(request, sent, account, done)
+    context = {"sheet": queries.sheet(account, on=viewer.on), "changes": changes, "sent": sent}
+    return render(request, "training/people/person.html", context | {"page_has_errors": bool(sent and sent.errors)})
+
+
+def _carry_out(form: Any, operation: Callable[..., Any], **who: object) -> Any:
+    """Call the operation with what was typed; None when refused, with the reason in the form."""
+    if not form.is_valid():
+        return None
+    try:
+        return operation(**who, **form.cleaned_data)
+    except ValidationError as refusal:
+        form.add_error(None, refusal)
+        return None
+
+
+def _answer(request: HttpRequest, sent: forms.ChangeForm, account: Any, done: object) -> HttpResponse:
+    if isinstance(sent, forms.PasswordForm):
+        return _first_password(request, person=account, phrase=str(done))
+    messages.success(request, sent.done)
+    return redirect("people:person", account.pk)
+
+
+def _first_password(request: HttpRequest, *, person: Any, phrase: str) -> HttpResponse:
+    # Shown in the answer itself: a redirect would have to keep the password somewhere.
+    return render(request, "training/people/password.html", {"person": person, "phrase": phrase})
