@@ -1,0 +1,17 @@
+"""Loading a revision to read, or to state as read."""
+
+from django.http import Http404
+
+from training.procedures.models import Revision
+
+
+def revision_for(slug: str, number: str = "") -> Revision:
+    """Load a module's revision: the one in force, or the one of that number. Everyone signed in may read all."""
+    revisions = Revision.objects.filter(module__slug=slug).select_related("module")
+    if number:
+        # A number typed into the address may be anything; only digits name a revision.
+        revisions = revisions.filter(number=int(number)) if number.isdecimal() and len(number) < 6 else revisions.none()
+    revision = revisions.order_by("-number").first()
+    if revision is None:
+        raise Http404
+    return revision

@@ -1,0 +1,13 @@
+"""Pages of the procedures room."""
+
+from django.urls import path
+
+from training.procedures import views
+
+app_name = "procedures"
+
+urlpatterns = [
+    path("", views.index, name="index"),
+    path("<slug:slug>/", views.module, name="module"),
+    path("<slug:slug>/read/", views.read, name="read"),
+]

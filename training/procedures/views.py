@@ -1,0 +1,50 @@
+"""Pages of the procedures room."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+
+from training.people.access import viewer_for
+from training.procedures import operations, queries
+from training.procedures.access import revision_for
+from training.procedures.forms import ReadingForm
+
+
+@require_safe
+def index(request: HttpRequest) -> HttpResponse:
+    """List the procedures and where the reader stands with each."""
+    viewer = viewer_for(request, at=timezone.now())
+    return render(request, "training/procedures/index.html", {"lines": queries.index(viewer.person)})
+
+
+@require_safe
+def module(request: HttpRequest, slug: str) -> HttpResponse:
+    """Show a procedure: the revision in force, or an older one marked as such."""
+    viewer = viewer_for(request, at=timezone.now())
+    revision = revision_for(slug, request.GET.get("revision", ""))
+    page = queries.page(revision, person=viewer.person)
+    form = ReadingForm(initial={"revision": page.number})
+    return render(request, "training/procedures/module.html", {"page": page, "form": form})
+
+
+@require_POST
+def read(request: HttpRequest, slug: str) -> HttpResponse:
+    """Record that the reader has read the revision that was on the page."""
+    viewer = viewer_for(request, at=timezone.now())
+    form = ReadingForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, _("Open the procedure, read it, then press the button at its end."))
+        return redirect("procedures:module", slug)
+    revision = revision_for(slug, str(form.cleaned_data["revision"]))
+    try:
+        operations.record_reading(person=viewer.person, revision=revision, at=viewer.at)
+    except operations.Superseded:
+        messages.warning(request, _("A newer revision came in while you were reading. Read what changed, then say so."))
+    except operations.Withdrawn:
+        messages.warning(request, _("This procedure is no longer in use. Nothing was recorded."))
+    else:
+        messages.success(request, _("Recorded: you have read revision %(number)d.") % {"number": revision.number})
+    return redirect("procedures:module", slug)
