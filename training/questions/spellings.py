@@ -17,7 +17,7 @@ _WORDS = {
 _REWRITES = (
     (re.compile(r"\bper\s*cent\b", re.I), "percent"),
     (re.compile(r"\s*\bper\b\s*", re.I), "/"),
-    (re.compile(r"\b(?:sq\.?|square)\s*([a-z]+)", re.I), r"\1^2"),
+    (re.compile(r"\b(?:square|sq\.?)\s*([a-z]+)", re.I), r"\1^2"),
     (re.compile(r"\bdb\s*\(a\)", re.I), "dBA"),
     (re.compile(r"\bdeg(?:rees?)?\.?\s*", re.I), "deg"),
     (re.compile(r"\bdeg([cfk])\b|\bdeg(celsius|fahrenheit)\b", re.I), lambda found: _degrees(found[1] or found[2])),
