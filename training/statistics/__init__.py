@@ -1,0 +1,1 @@
+"""Classical statistics of papers and questions: pure functions on arrays, a module a subject."""

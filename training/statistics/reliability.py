@@ -1,0 +1,111 @@
+"""How far a paper would rank the same people alike again, and how far a score may be off.
+
+Scores are tables of shape (people, items). Sources: Kuder and Richardson (1937), Psychometrika 2;
+Cronbach (1951), Psychometrika 16; Feldt (1965), Psychometrika 30; Lord (1955, 1957) and Keats (1957) for the error
+at one score; Spearman (1910) and Brown (1910) for a longer paper.
+"""
+
+from math import sqrt
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy.stats import f as f_distribution
+
+from training.statistics.intervals import Limits, quantile
+from training.statistics.matrix import Numbers, TooLittle, matrix, within
+
+
+def alpha(scores: ArrayLike) -> float:
+    """Return Cronbach's alpha, at most 1; it may be negative.
+
+    Raises TooLittle for fewer than two people or items, or when all totals are the same.
+    """
+    table = matrix(scores)
+    k = table.shape[1]
+    total = table.sum(axis=1)
+    if np.ptp(total) == 0:
+        raise TooLittle("Everyone has the same total, so reliability cannot be told.")
+    return float(k / (k - 1) * (1 - table.var(axis=0).sum() / total.var()))
+
+
+def kr20(scores: ArrayLike) -> float:
+    """Return Kuder and Richardson's formula 20: alpha where every item is right (1) or wrong (0).
+
+    Raises TooLittle for any other score.
+    """
+    table = matrix(scores)
+    if not np.isin(table, (0.0, 1.0)).all():
+        raise TooLittle("Formula 20 wants right (1) or wrong (0); use alpha where part of a mark can be earned.")
+    return alpha(table)
+
+
+def kr21(mean: float, variance: float, k: int) -> float:
+    """Return Kuder and Richardson's formula 21, which takes the items as equally hard.
+
+    `mean` of the totals in marks from 0 to `k`; `variance` of the totals in marks squared (population), above 0;
+    `k` items of one mark, at least 2.
+    """
+    if k < 2 or variance <= 0:
+        raise TooLittle("Formula 21 needs two items or more and totals that differ.")
+    within("The mean", mean, 0, k)
+    return k / (k - 1) * (1 - mean * (k - mean) / (k * variance))
+
+
+def alpha_interval(value: float, *, people: int, items: int, level: float = 0.95) -> Limits:
+    """Return Feldt's limits of an alpha found from so many people and items, both at least 2."""
+    if people < 2 or items < 2:
+        raise TooLittle("The limits of alpha need two people and two items or more.")
+    quantile(level)  # refuses a level outside its range
+    degrees = (people - 1, (people - 1) * (items - 1))
+    tail = (1 - level) / 2
+    low, high = (1 - (1 - value) * float(f_distribution.ppf(p, *degrees)) for p in (1 - tail, tail))
+    return Limits(low, high)
+
+
+def alpha_without(scores: ArrayLike) -> Numbers:
+    """Return the alpha of the other items for each item left out, shape (items,). At least three items."""
+    table = matrix(scores, columns=3)
+    return np.array([alpha(np.delete(table, item, axis=1)) for item in range(table.shape[1])])
+
+
+def standard_error(deviation: float, reliability: float) -> float:
+    """Return the standard error of measurement, in the unit of `deviation` (of the totals, not below 0).
+
+    `reliability` at most 1; below 0 it is taken as it is, and the error exceeds the deviation.
+    """
+    if deviation < 0 or reliability > 1:
+        raise TooLittle("A deviation is not below 0 and a reliability not above 1.")
+    return deviation * sqrt(1 - reliability)
+
+
+def error_at(score: float, k: int) -> float:
+    """Return Lord's standard error, in marks, of a score on a paper of `k` one-mark items, at least 2."""
+    if k < 2:
+        raise TooLittle("The error at a score needs two items or more.")
+    within("The score", score, 0, k)
+    return sqrt(score * (k - score) / (k - 1))
+
+
+def error_at_corrected(score: float, k: int, *, reliability: float, formula_21: float) -> float:
+    """Return Lord's error with Keats's factor, in marks, so that its mean square agrees with `reliability`.
+
+    `reliability` at most 1, `formula_21` (KR-21 of the same paper) below 1.
+    """
+    if reliability > 1 or formula_21 >= 1:
+        raise TooLittle("Reliability is at most 1, and formula 21 below 1.")
+    return error_at(score, k) * sqrt((1 - reliability) / (1 - formula_21))
+
+
+def lengthened(reliability: float, times: float) -> float:
+    """Return Spearman and Brown's reliability of a paper made `times` as long (above 0) with items alike."""
+    if times <= 0:
+        raise TooLittle("A paper can only be made some positive number of times as long.")
+    within("The reliability", reliability, 0, 1)
+    return times * reliability / (1 + (times - 1) * reliability)
+
+
+def length_for(reliability: float, wanted: float) -> float:
+    """Return how many times as long a paper must be for a wanted reliability; both above 0 and below 1."""
+    if not (0 < reliability < 1 and 0 < wanted < 1):
+        raise TooLittle("Both reliabilities lie between 0 and 1.")
+    return wanted * (1 - reliability) / (reliability * (1 - wanted))
