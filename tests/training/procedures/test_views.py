@@ -43,7 +43,8 @@ class TestModule:
         for said in (
             "How to set up.", "Meter", "No permission", 'id="earth"', "Grind a bright spot", "All of the current",
             "Never a chain.", "Hold point", "It does not rock.", "at most", "120", "µΩ", "common practice, no source",
-            "Limits of field repair", "Fault finding", 'id="fault-dead"', "Sources", "come before this page", "I have read this",
+            "Limits of field repair", "Fault finding", 'id="fault-dead"', "Sources", "come before this page",
+            "I have read this",
         ):  # fmt: skip
             assert said in body
 
