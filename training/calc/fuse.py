@@ -13,7 +13,7 @@ CIRCULAR_MIL = math.pi / 4 * (0.0254 / 1000) ** 2  # m2
 ONDERDONK_ZERO = 234.0  # the round figure of the printed formula; others write 234.5
 IEC_K = 226e6  # A s^0.5/m2, copper (IEC 60949 form, read second hand)
 IEC_ZERO = 234.5
-FUSION = 20514e24  # A2 s/m4: the heat of fusion (205 kJ/kg, from memory) in the same units
+FUSION = 20514e12  # A2 s/m4: the heat of fusion (205 kJ/kg, from memory) in the same units
 PREECE_COPPER = 10244.0  # A/inch^1.5 (Preece, read second hand)
 INCH = 0.0254
 

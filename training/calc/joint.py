@@ -19,13 +19,13 @@ class Rail:
     mass: float
 
 
-# EN 13674-1:2011 for the E1 sections (49E1 from memory), mill tables in lb/yd for the RE sections
+# EN 13674-1:2011 for the E1 sections (49E1 from memory); masses of the RE sections from lb/yd, two areas from the mass
 RAILS = (
     Rail("49E1", 6292e-6, 49.39),
     Rail("54E1", 6977e-6, 54.77),
     Rail("60E1", 7670e-6, 60.21),
-    Rail("100RE", 6414e-6, 50.35),
-    Rail("115RE", 7236e-6, 56.80),
+    Rail("100RE", 50.35 / STEEL_DENSITY, 50.35),
+    Rail("115RE", 56.80 / STEEL_DENSITY, 56.80),
     Rail("136RE", 8590e-6, 67.50),
 )
 

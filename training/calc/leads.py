@@ -25,8 +25,7 @@ CLASS_5 = (
 )
 CLASS_5_TINNED = ((35, 0.565), (50, 0.393), (70, 0.277))
 
-AREA = Slot("area", "S", "m2", "cross-section of each lead", 10e-6, 240e-6)
-ANY_AREA = Slot("area", "S", "m2", "cross-section of each lead", 1e-6, 500e-6)
+AREA = Slot("area", "S", "m2", "cross-section of each lead", 1e-6, 500e-6)
 PER_METRE = Slot("resistance_per_metre", "R'", "ohm/m", "resistance of a metre of lead", 5e-5, 0.01)
 LENGTH = Slot("lead_length", "L", "m", "length of each of the two leads", 0.1, 200)
 TEMPERATURE = Slot("temperature", "t", "degC", "temperature of the copper", -50, 150)
@@ -55,7 +54,7 @@ def class5_tinned(area: float) -> float:
     return _row(area, CLASS_5_TINNED, "IEC 60228 class 5, tinned")
 
 
-@checked(ANY_AREA)
+@checked(AREA)
 def solid_per_metre(area: float) -> float:
     """Resistance (ohm/m, 20 degC) of solid copper of this very area (m2)."""
     return RESISTIVITY / area
@@ -115,7 +114,7 @@ def awg_per_metre(gauge: int) -> float:
     return RESISTIVITY / awg_area(gauge)
 
 
-@checked(CURRENT, TIME, ANY_AREA)
+@checked(CURRENT, TIME, AREA)
 def shot_rise(current: float, shot_time: float, area: float) -> float:
     """Temperature rise (K) of a lead in one shot, no heat lost."""
     return RESISTIVITY * current**2 * shot_time / (area**2 * HEAT_CAPACITY)

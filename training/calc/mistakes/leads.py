@@ -1,7 +1,7 @@
 """Wrong answers about the leads."""
 
 from training.calc import leads
-from training.calc.leads import ANY_AREA, CURRENT, LENGTH, PER_METRE, TEMPERATURE, TIME
+from training.calc.leads import AREA, CURRENT, LENGTH, PER_METRE, TEMPERATURE, TIME
 from training.calc.ranges import checked
 
 
@@ -41,7 +41,7 @@ def resistance_one_lead(resistance_per_metre: float, lead_length: float) -> floa
     return resistance_per_metre * lead_length
 
 
-@checked(ANY_AREA, LENGTH)
+@checked(AREA, LENGTH)
 def resistance_nominal(area: float, lead_length: float) -> float:
     """Both leads as solid copper of the nominal area (ohm)."""
     return leads.solid_per_metre(area) * 2 * lead_length
@@ -83,7 +83,7 @@ def drop_one_lead(resistance_per_metre: float, lead_length: float, current: floa
     return resistance_one_lead(resistance_per_metre, lead_length) * current
 
 
-@checked(ANY_AREA, LENGTH, CURRENT)
+@checked(AREA, LENGTH, CURRENT)
 def drop_nominal(area: float, lead_length: float, current: float) -> float:
     """Both leads as solid copper of the nominal area (V)."""
     return resistance_nominal(area, lead_length) * current
@@ -95,13 +95,13 @@ def drop_per_kilometre(resistance_per_metre: float, lead_length: float, current:
     return resistance_per_kilometre(resistance_per_metre, lead_length) * current
 
 
-@checked(CURRENT, TIME, ANY_AREA)
+@checked(CURRENT, TIME, AREA)
 def rise_not_squared(current: float, shot_time: float, area: float) -> float:
     """Current not squared (K)."""
     return leads.shot_rise(current, shot_time, area) / current if current else 0.0
 
 
-@checked(CURRENT, ANY_AREA)
+@checked(CURRENT, AREA)
 def rise_no_time(current: float, area: float) -> float:
     """A shot of one second (K)."""
     return leads.shot_rise(current, 1.0, area)
