@@ -7,6 +7,7 @@ from enum import StrEnum
 from training.calc.ranges import OutOfRange, Slot, checked
 
 THIRTY_SECOND_INCH = 0.0254 / 32
+SLACK = 1e-9  # a size printed in mm may miss a whole thirty-second by float noise
 TORCH_BRAZING = 3
 TORCH_SOLDERING = 2
 CARBON_ARC = 14
@@ -62,9 +63,9 @@ def shade_by_current(current: float) -> float:
 def shade_by_electrode(electrode_diameter: float) -> float:
     """Least shade by electrode size (m), shielded metal arc row of 29 CFR 1910.133(a)(5)."""
     size = electrode_diameter / THIRTY_SECOND_INCH
-    if size > 8 + 1e-9:  # the row says "5 to 8" and "more than 8"
+    if size > 8 + SLACK:  # the row says "5 to 8" and "more than 8"
         return THICKEST
-    return next((shade for below, shade in ELECTRODES if size < below), ELECTRODES[-1][1])
+    return next((shade for below, shade in ELECTRODES if size < below - SLACK), ELECTRODES[-1][1])
 
 
 @checked(SHADE)
