@@ -5,7 +5,7 @@ search stops after so many steps and says which cells came out short.
 """
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from training.questions.stream import Draw
@@ -76,16 +76,18 @@ def assemble(
         )
     _check_anchors(cells, held)
     stream = Draw("paper", seed)
+    banned = _banned(usable)
     best: list[Pooled] = []
     for _ in range(TRIES):
-        search = _Search([(cell, _weighed(entries, stream)) for cell, entries in zip(cells, held, strict=True)], stream)
+        filled = [(cell, _weighed(entries, stream)) for cell, entries in zip(cells, held, strict=True)]
+        search = _Search(stream.shuffle(filled), banned)
         if search.run():
             return _in_order(cells, search.chosen, stream)
         best = max(best, search.best, key=len)
         if search.steps:
             break  # every way was tried, so another order of trying changes nothing
-    filled = Counter((entry.topic, entry.level) for entry in best)
-    raise Infeasible(_short(cells, [filled[cell.topic, cell.level] for cell in cells]))
+    have = Counter((entry.topic, entry.level) for entry in best)
+    raise Infeasible(_short(cells, [have[cell.topic, cell.level] for cell in cells]))
 
 
 def _short(cells: Sequence[Cell], filled: Sequence[int]) -> list[Shortage]:
@@ -123,20 +125,29 @@ def _in_order(cells: Sequence[Cell], chosen: Sequence[Pooled], stream: Draw) -> 
     return tuple(entry.key for topic in topics for entry in mixed if entry.topic == topic)
 
 
-def clash(one: Pooled, other: Pooled) -> bool:
-    """Say whether two questions may not be on the same paper."""
-    if one.key in other.enemies or other.key in one.enemies:
-        return True
-    return any(mark.startswith("set:") for mark in set(one.enemies) & set(other.enemies))
+def _banned(pool: Sequence[Pooled]) -> dict[str, frozenset[str]]:
+    """Return for each key the keys that may not stand beside it: named by either side, or sharing a ``set:`` mark."""
+    sets: dict[str, set[str]] = {}
+    for entry in pool:
+        for mark in entry.enemies:
+            sets.setdefault(mark, set()).add(entry.key)
+    banned: dict[str, frozenset[str]] = {}
+    for entry in pool:
+        named = {mark for mark in entry.enemies if not mark.startswith("set:")}
+        shared = [sets[mark] for mark in entry.enemies if mark.startswith("set:")]
+        banned[entry.key] = frozenset(named.union(sets.get(entry.key, ()), *shared) - {entry.key})
+    return banned
 
 
 class _Search:
     """One try at filling every cell, taking back what leads nowhere, within so many steps."""
 
-    def __init__(self, filled: Sequence[tuple[Cell, Sequence[Pooled]]], stream: Draw) -> None:
-        self.cells = stream.shuffle(filled)
+    def __init__(self, cells: Sequence[tuple[Cell, Sequence[Pooled]]], banned: Mapping[str, frozenset[str]]) -> None:
+        self.cells = cells
+        self.banned = banned
         self.steps = STEPS
         self.chosen: list[Pooled] = []
+        self.keys: set[str] = set()
         self.best: list[Pooled] = []
 
     def run(self) -> bool:
@@ -151,14 +162,18 @@ class _Search:
             return self._fill(number + 1, 0, 0)
         for place in range(start, len(entries) - (cell.count - have) + 1):
             entry = entries[place]
-            if self.steps and not any(clash(entry, other) for other in self.chosen):
-                self.steps -= 1
-                self.chosen.append(entry)
-                if len(self.chosen) > len(self.best):
-                    self.best = list(self.chosen)
+            if self.steps and self.keys.isdisjoint(self.banned[entry.key]):
+                self._put(entry)
                 if self._fill(number, place + 1, have + 1):
                     return True
-                self.chosen.pop()
-            if entry.anchor:
+                self.keys.remove(self.chosen.pop().key)
+            if entry.anchor or not self.steps:
                 return False  # an anchor may not be passed over
         return False
+
+    def _put(self, entry: Pooled) -> None:
+        self.steps -= 1
+        self.chosen.append(entry)
+        self.keys.add(entry.key)
+        if len(self.chosen) > len(self.best):
+            self.best = list(self.chosen)

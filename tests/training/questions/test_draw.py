@@ -72,7 +72,9 @@ class TestDraw:
         given = table(SHOTS)["given"]
         given["half"] = {"computation": "inverse", "unit": "1", "decimals": 1, "inputs": {"each": "whole"}}
         given = {"packs": given["packs"], "whole": {"constant": 3, "unit": "1"}, "half": given["half"]}
-        changed = spec(SHOTS, given=given, inputs={"each": "half"}, prompt="{half}", working={"lines": ["x"], "source": "y"})
+        changed = spec(
+            SHOTS, given=given, inputs={"each": "half"}, prompt="{half}", working={"lines": ["x"], "source": "y"}
+        )
         item = draw(changed, 1, book=BOOK)
         assert item.givens[2].value == "0.3"
         assert item.parts[0].inputs["each"] == 0.3
@@ -211,7 +213,11 @@ class TestItem:
         shown = str(item.shown())
         for part in item.parts:
             assert part.ask is not Ask.NUMBER or part.shown not in [given.value for given in item.givens]
-            hidden = [*part.working, *(wrong.says for wrong in part.wrong), *(wrong.misconception for wrong in part.wrong)]
+            hidden = [
+                *part.working,
+                *(wrong.says for wrong in part.wrong),
+                *(wrong.misconception for wrong in part.wrong),
+            ]
             assert not [text for text in hidden if text in shown]
             side = {"name", "prompt", "answer", "unit", "decimals", "round", "options"}
             assert set(part.as_shown()) == side
@@ -227,7 +233,9 @@ class TestItem:
 
     def test_matches_its_golden_digest(self) -> None:
         """A change of stream, rounding or shape shows here, before it shows in stored sittings."""
-        golden = {text: draw(spec(text), "golden", book=BOOK).digest[:16] for text in (DROP, CHAIN, SHOTS, SEVERAL, ORDER)}
+        golden = {
+            text: draw(spec(text), "golden", book=BOOK).digest[:16] for text in (DROP, CHAIN, SHOTS, SEVERAL, ORDER)
+        }
         assert list(golden.values()) == GOLDEN
 
 

@@ -128,7 +128,7 @@ class TestRead:
         [("1200", (2, 4)), ("0.0120", (3, 3)), ("3,37", (3, 3)), ("1.20e3", (3, 3)), ("0", (0, 0)), ("5", (1, 1))],
     )
     def test_counts_significant_figures_in_favour_of_the_person(self, typed: str, figures: tuple[int, int]) -> None:
-        """1200 may have two to four figures, 0.0120 has three (NIST SP 811, 7.9, leaves the zeros of a whole number open)."""
+        """1200 may have two to four figures, 0.0120 has three (the zeros of a whole number are left open)."""
         assert read(typed).figures == figures
 
     def test_prints_what_it_understood(self) -> None:

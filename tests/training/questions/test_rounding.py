@@ -29,8 +29,17 @@ class TestExact:
 class TestRoundHalfUp:
     @pytest.mark.parametrize(
         ("value", "decimals", "result"),
-        [("0.5", 0, 1), ("-0.5", 0, -1), ("1.5", 0, 2), ("2.5", 0, 3), ("0.125", 2, "0.13"), ("-2.675", 2, "-2.68")]
-        + [("1249", -2, 1200), ("1250", -2, 1300), ("0.4999", 0, 0)],
+        [
+            ("0.5", 0, 1),
+            ("-0.5", 0, -1),
+            ("1.5", 0, 2),
+            ("2.5", 0, 3),
+            ("0.125", 2, "0.13"),
+            ("-2.675", 2, "-2.68"),
+            ("1249", -2, 1200),
+            ("1250", -2, 1300),
+            ("0.4999", 0, 0),
+        ],
     )
     def test_takes_a_half_away_from_zero(self, value: str, decimals: int, result: str) -> None:
         """A half goes away from zero on both sides of it."""
@@ -57,8 +66,16 @@ class TestRounded:
 class TestWritten:
     @pytest.mark.parametrize(
         ("value", "decimals", "text"),
-        [("0", 2, "0.00"), ("-0.004", 2, "0.00"), ("-0.5", 1, "-0.5"), ("3.355", 2, "3.36"), ("1e9", 0, "1000000000")]
-        + [("0.05", 1, "0.1"), ("12", 0, "12"), ("1250", -2, "1300")],
+        [
+            ("0", 2, "0.00"),
+            ("-0.004", 2, "0.00"),
+            ("-0.5", 1, "-0.5"),
+            ("3.355", 2, "3.36"),
+            ("1e9", 0, "1000000000"),
+            ("0.05", 1, "0.1"),
+            ("12", 0, "12"),
+            ("1250", -2, "1300"),
+        ],
     )
     def test_gives_plain_digits(self, value: str, decimals: int, text: str) -> None:
         """No exponent, no minus zero, as many decimals as asked for."""

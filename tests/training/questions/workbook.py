@@ -34,22 +34,45 @@ def _drop(resistance: float, current: float) -> float:
     return current * resistance
 
 
-R, I, M, L = Slot("resistance", "ohm"), Slot("current", "A"), Slot("resistance_per_metre", "ohm/m"), Slot("length", "m")
+DROP_INPUTS = (Slot("resistance", "ohm"), Slot("current", "A"))
+LEAD_INPUTS = (Slot("resistance_per_metre", "ohm/m"), Slot("length", "m"))
+SHOT_INPUTS = (Slot("packs", "1", whole=True), Slot("each", "1"))
+RISE_INPUTS = (Slot("first", "degC"), Slot("last", "degC"))
 VOLT, OHM, COUNT = Slot("drop", "V"), Slot("resistance", "ohm"), Slot("count", "1", whole=True)
 ENTRIES: Mapping[str, Entry] = {
-    "drop": Entry("Voltage drop", _drop, (R, I), VOLT),
-    "drop.half": Entry("", lambda resistance, current: current * resistance / 2, (R, I), VOLT, "drop", "You left out the return lead."),
-    "drop.divided": Entry("", lambda resistance, current: current / resistance, (R, I), VOLT, "drop", "You divided."),
-    "drop.milli": Entry("", lambda resistance, current: current * resistance * 1000, (R, I), VOLT, "drop", "You read mohm as ohm."),
-    "lead": Entry("Lead resistance", lambda resistance_per_metre, length: resistance_per_metre * length, (M, L), OHM),
-    "lead.both": Entry("", lambda resistance_per_metre, length: resistance_per_metre * length * 2, (M, L), OHM, "lead", "You counted it twice."),
-    "shots": Entry("Shots", lambda packs, each: packs * each, (Slot("packs", "1", whole=True), Slot("each", "1")), COUNT),
-    "shots.more": Entry("", lambda packs, each: packs * each + 2, (Slot("packs", "1", whole=True), Slot("each", "1")), COUNT, "shots", "You rounded up."),
-    "rise": Entry("Rise", lambda first, last: last - first, (Slot("first", "degC"), Slot("last", "degC")), Slot("rise", "K")),
-    "mean": Entry("Mean", lambda first, last: (first + last) / 2, (Slot("first", "degC"), Slot("last", "degC")), Slot("mean", "degC")),
+    "drop": Entry("Voltage drop", _drop, DROP_INPUTS, VOLT),
+    "drop.half": Entry(
+        "",
+        lambda resistance, current: current * resistance / 2,
+        DROP_INPUTS,
+        VOLT,
+        "drop",
+        "You left out the return lead.",
+    ),
+    "drop.divided": Entry(
+        "", lambda resistance, current: current / resistance, DROP_INPUTS, VOLT, "drop", "You divided."
+    ),
+    "drop.milli": Entry(
+        "", lambda resistance, current: current * resistance * 1000, DROP_INPUTS, VOLT, "drop", "You read mohm as ohm."
+    ),
+    "lead": Entry(
+        "Lead resistance", lambda resistance_per_metre, length: resistance_per_metre * length, LEAD_INPUTS, OHM
+    ),
+    "lead.both": Entry(
+        "",
+        lambda resistance_per_metre, length: resistance_per_metre * length * 2,
+        LEAD_INPUTS,
+        OHM,
+        "lead",
+        "You counted it twice.",
+    ),
+    "shots": Entry("Shots", lambda packs, each: packs * each, SHOT_INPUTS, COUNT),
+    "shots.more": Entry("", lambda packs, each: packs * each + 2, SHOT_INPUTS, COUNT, "shots", "You rounded up."),
+    "rise": Entry("Rise", lambda first, last: last - first, RISE_INPUTS, Slot("rise", "K")),
+    "mean": Entry("Mean", lambda first, last: (first + last) / 2, RISE_INPUTS, Slot("mean", "degC")),
     "inverse": Entry("Inverse", lambda each: 1 / each, (Slot("each", "1"),), Slot("inverse", "1")),
     "endless": Entry("Endless", lambda each: float("inf"), (Slot("each", "1"),), Slot("endless", "1")),
-}  # fmt: skip
+}
 
 
 def compute(key: str, values: Mapping[str, float]) -> float:
