@@ -1,13 +1,15 @@
 """Cards, what happened to them, and the public halves of the keys that sign them."""
 
+from datetime import date
 from typing import ClassVar
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Exists, F, OuterRef, Q, Subquery
 from django.utils.translation import gettext_lazy as _
 
-from certs.cards.rules import Step
+from certs.cards.rules import Facts, Step
 from certs.schemes.models import Scheme, SchemeIssue
+from training.content.schemes import Unconfirmed
 from training.people.models import Person
 
 STEP_WORDS = {
@@ -17,9 +19,35 @@ STEP_WORDS = {
     Step.REPLACED: _("replaced"),
 }
 
+UNCONFIRMED_WORDS = {
+    Unconfirmed.STOPS: _("the card stops"),
+    Unconfirmed.WARNS: _("the card warns"),
+}
+
+
+class CardQuerySet(models.QuerySet["Card"]):
+    """Cards, asked as of a day."""
+
+    def valid_on(self, on: date) -> "CardQuerySet":
+        """Keep the cards that may be worked under on a day: `rules.standing(...).holds`, in SQL."""
+        taken = Measure.objects.filter(card=OuterRef("pk"), on__lte=on)
+        ended = taken.filter(step__in=[Step.WITHDRAWN, Step.REPLACED])
+        pauses = taken.filter(step__in=[Step.SUSPENDED, Step.REINSTATED]).order_by("-on", "-pk")
+        # A late confirmation counts only where the scheme merely warns, and there none is needed.
+        confirmed = Confirmation.objects.filter(
+            card=OuterRef("pk"), doubts=False, on__lte=on, due_on__gte=F("on"), next_due_on__gte=on
+        )
+        return (
+            self.filter(valid_from__lte=on, last_day__gte=on)
+            .filter(Q(unconfirmed=Unconfirmed.WARNS) | Q(confirm_by__gte=on) | Exists(confirmed))
+            .exclude(Exists(ended))
+            .alias(pause=Subquery(pauses.values("step")[:1]))
+            .filter(Q(pause__isnull=True) | ~Q(pause=Step.SUSPENDED))
+        )
+
 
 class Card(models.Model):
-    """A competency card as issued; its standing is computed for a day, never stored."""
+    """A competency card as issued, with the terms of its scheme; standing is computed for a day, never stored."""
 
     number = models.CharField(_("card number"), max_length=16, unique=True)
     person = models.ForeignKey(Person, models.PROTECT, related_name="cards")
@@ -28,16 +56,25 @@ class Card(models.Model):
     # Named, not imported: the sign-off that earned the card lies a floor above, the evidence must not be lost.
     evidence = models.OneToOneField("certs.Signoff", models.PROTECT, related_name="card")
     holder_name = models.CharField(_("holder"), max_length=120)
+    issuer_name = models.CharField(_("issued by"), max_length=120)
     scope = models.TextField(_("scope"))
     limits = models.TextField(_("limits"), blank=True)
     anchor = models.DateField(_("first day of the first cycle"))
+    months = models.PositiveSmallIntegerField(_("months counted from that day"))
     valid_from = models.DateField(_("valid from"))
     last_day = models.DateField(_("valid to the end of"))
     zone = models.CharField(_("time zone"), max_length=64)
+    confirm_by = models.DateField(_("work first to be confirmed by"))
+    confirm_months = models.PositiveSmallIntegerField()
+    unconfirmed = models.CharField(max_length=8, choices=[(u.value, w) for u, w in UNCONFIRMED_WORDS.items()])
+    renew_months = models.PositiveSmallIntegerField()
+    grace_months = models.PositiveSmallIntegerField()
     issued_at = models.DateTimeField()
     issued_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     # Set with the measure that closes a card for good; it carries the constraint below, standing is not read from it.
     closed_at = models.DateTimeField(null=True, blank=True)
+
+    objects = CardQuerySet.as_manager()
 
     class Meta:
         constraints: ClassVar = [
@@ -45,6 +82,26 @@ class Card(models.Model):
                 condition=Q(last_day__gte=F("valid_from")),
                 name="certs_card_ends_after_it_starts",
                 violation_error_message=_("A card cannot end before it starts."),
+            ),
+            models.CheckConstraint(
+                condition=Q(anchor__lte=F("valid_from")),
+                name="certs_card_counted_from_its_tests",
+                violation_error_message=_("A card cannot start before its tests were passed."),
+            ),
+            models.CheckConstraint(
+                condition=Q(confirm_by__gte=F("valid_from")),
+                name="certs_card_confirmed_after_it_starts",
+                violation_error_message=_("Work would have to be confirmed before the card starts."),
+            ),
+            models.CheckConstraint(
+                condition=Q(unconfirmed__in=[what.value for what in Unconfirmed]),
+                name="certs_card_known_unconfirmed",
+                violation_error_message=_("Unconfirmed work either stops a card or warns."),
+            ),
+            models.CheckConstraint(
+                condition=~Q(issued_by=F("person")),
+                name="certs_card_not_to_oneself",
+                violation_error_message=_("Nobody issues their own card: another person must."),
             ),
             models.UniqueConstraint(
                 fields=["person", "scheme"],
@@ -57,6 +114,21 @@ class Card(models.Model):
 
     def __str__(self) -> str:
         return self.number
+
+    @property
+    def facts(self) -> Facts:
+        """What the standing depends on; load the card through `queries`, which fetch measures and confirmations."""
+        return Facts(
+            valid_from=self.valid_from,
+            last_day=self.last_day,
+            renew_months=self.renew_months,
+            grace_months=self.grace_months,
+            confirm_by=self.confirm_by,
+            confirm_months=self.confirm_months,
+            unconfirmed=Unconfirmed(self.unconfirmed),
+            confirmed_on=tuple(each.on for each in self.confirmations.all() if not each.doubts),
+            measures=tuple((Step(each.step), each.on) for each in sorted(self.measures.all(), key=lambda m: m.pk)),
+        )
 
 
 class Measure(models.Model):
@@ -95,6 +167,8 @@ class Confirmation(models.Model):
     on = models.DateField(_("day of confirmation"))
     entered_on = models.DateField()
     entered_at = models.DateTimeField()
+    due_on = models.DateField(help_text=_("the due day that this confirmation answered"))
+    next_due_on = models.DateField(help_text=_("the due day that follows from this one"))
     shots = models.PositiveIntegerField(_("bonds made since the last confirmation"))
     evidence = models.TextField(_("evidence, such as job numbers"))
     doubts = models.BooleanField(_("there is doubt about this person's skill"), default=False)

@@ -1,6 +1,18 @@
-"""Dates and standing of a card."""
+"""Dates, standing and numbers of a card. A day is a local day of the scheme's zone; both ends count."""
 
+from calendar import monthrange
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
+from zoneinfo import ZoneInfo
+
+from training.content.schemes import LastDay, Unconfirmed
+
+PREFIX = "FB"
+# Without 0 O, 1 I L, 5 S and U V in one hand's writing; 29 characters, a prime, for the check character.
+ALPHABET = "23456789ABCDEFGHJKMNPQRTVWXYZ"
+DRAWN = 7
 
 
 class Step(StrEnum):
@@ -10,3 +22,177 @@ class Step(StrEnum):
     REINSTATED = "reinstated"
     WITHDRAWN = "withdrawn"
     REPLACED = "replaced"
+
+
+class Standing(StrEnum):
+    """What a card is worth on a day."""
+
+    CURRENT = "current"
+    DUE = "due"
+    LAPSED = "lapsed"
+    SUSPENDED = "suspended"
+    WITHDRAWN = "withdrawn"
+    REPLACED = "replaced"
+    NOT_YET_VALID = "not yet valid"
+    WORK_NOT_CONFIRMED = "work not confirmed"
+
+    @property
+    def holds(self) -> bool:
+        """Whether the card may be worked under."""
+        return self in {Standing.CURRENT, Standing.DUE}
+
+
+class Route(StrEnum):
+    """How a card asked for on a day follows the one before."""
+
+    FIRST = "first"  # no card before, or one that was withdrawn
+    EARLY = "early"  # before the renewal window: a new first day
+    WINDOW = "window"  # the anniversary is kept
+    GRACE = "grace"  # the anniversary is kept, the gap stays a gap
+    CLOSED = "closed"  # after the grace: as for a first card
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cycle:
+    """The days of one card: counted from `anchor` over `months`, of use from `valid_from` to `last_day`."""
+
+    anchor: date
+    months: int
+    valid_from: date
+    last_day: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """Everything the standing of a card depends on. Measures in the order they were entered."""
+
+    valid_from: date
+    last_day: date
+    renew_months: int
+    grace_months: int
+    confirm_by: date
+    confirm_months: int
+    unconfirmed: Unconfirmed
+    confirmed_on: tuple[date, ...] = ()
+    measures: tuple[tuple[Step, date], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """A standing with the day that explains it; `unconfirmed_since` is a due day that passed without effect."""
+
+    standing: Standing
+    day: date
+    unconfirmed_since: date | None = None
+
+
+def add_months(anchor: date, months: int) -> date:
+    """Return the same day of the month so many months on, clipped to the month's end."""
+    years, month = divmod(anchor.year * 12 + anchor.month - 1 + months, 12)
+    return date(years, month + 1, min(anchor.day, monthrange(years, month + 1)[1]))
+
+
+def last_day_of(anchor: date, months: int, convention: LastDay) -> date:
+    """Return the last valid day, counted from the first day and never from an earlier last day."""
+    anniversary = add_months(anchor, months)
+    return anniversary - timedelta(days=1) if convention is LastDay.EVE else anniversary
+
+
+def end_of_day(day: date, zone: str) -> datetime:
+    """Return the instant (UTC) at which a local day is over: the first of the next day."""
+    following = day + timedelta(days=1)
+    return datetime(following.year, following.month, following.day, tzinfo=ZoneInfo(zone)).astimezone(UTC)
+
+
+def local_day(at: datetime, zone: str) -> date:
+    """Return the day it is in a zone at an aware moment."""
+    return at.astimezone(ZoneInfo(zone)).date()
+
+
+def route(last_day: date, renew_months: int, grace_months: int, *, on: date) -> Route:
+    """Say how a card decided on a day follows a card with that last day."""
+    if on < add_months(last_day, -renew_months):
+        return Route.EARLY
+    if on <= last_day:
+        return Route.WINDOW
+    return Route.GRACE if on <= add_months(last_day, grace_months) else Route.CLOSED
+
+
+def cycle(
+    months: int, convention: LastDay, *, before: Cycle | None, by: Route, passed_on: date, decided_on: date
+) -> Cycle:
+    """Return the days of a new card; `months` is one span of the scheme.
+
+    The span is counted from the day the tests were passed (EN 13133; ISO 9606-1 clause 9), the card is of
+    use from the day it is decided: nobody held it before.
+    """
+    anchor = passed_on
+    if before is not None and by in {Route.WINDOW, Route.GRACE}:
+        anchor, months = before.anchor, before.months + months
+    return Cycle(anchor=anchor, months=months, valid_from=decided_on, last_day=last_day_of(anchor, months, convention))
+
+
+def confirm_by(facts: Facts, *, on: date) -> date:
+    """Return the day by which work has to be confirmed next, as known at the end of a day.
+
+    A confirmation starts its own span. One after the due day does not mend a card that stopped.
+    """
+    due = facts.confirm_by
+    for day in sorted(day for day in facts.confirmed_on if day <= on):
+        if day > due and facts.unconfirmed is Unconfirmed.STOPS:
+            break
+        due = max(due, add_months(day, facts.confirm_months))
+    return due
+
+
+def standing(facts: Facts, *, on: date) -> State:
+    """Say what a card is worth on a day, the gravest reason first."""
+    taken = sorted(((day, step) for step, day in facts.measures if day <= on), key=lambda pair: pair[0])
+    for step, name in ((Step.WITHDRAWN, Standing.WITHDRAWN), (Step.REPLACED, Standing.REPLACED)):
+        days = [day for day, each in taken if each is step]
+        if days:
+            return State(name, days[0])
+    if on < facts.valid_from:
+        return State(Standing.NOT_YET_VALID, facts.valid_from)
+    if on > facts.last_day:
+        return State(Standing.LAPSED, facts.last_day)
+    pauses = [pair for pair in taken if pair[1] in {Step.SUSPENDED, Step.REINSTATED}]
+    if pauses and pauses[-1][1] is Step.SUSPENDED:
+        return State(Standing.SUSPENDED, pauses[-1][0])
+    due = confirm_by(facts, on=on)
+    late = due if on > due else None
+    if late and facts.unconfirmed is Unconfirmed.STOPS:
+        return State(Standing.WORK_NOT_CONFIRMED, late)
+    window = route(facts.last_day, facts.renew_months, facts.grace_months, on=on) is Route.WINDOW
+    return State(Standing.DUE if window else Standing.CURRENT, facts.last_day, late)
+
+
+def allowed_steps(state: Standing) -> tuple[Step, ...]:
+    """Return what may be done to a card of that standing; what is withdrawn or replaced stays so."""
+    if state in {Standing.WITHDRAWN, Standing.REPLACED}:
+        return ()
+    return (Step.REINSTATED if state is Standing.SUSPENDED else Step.SUSPENDED, Step.WITHDRAWN)
+
+
+def number_of(drawn: Sequence[str]) -> str:
+    """Return the card number of seven drawn characters: FB-XXXX-XXXX, the last one checks the others."""
+    text = "".join([*drawn, check_character(drawn)])
+    return f"{PREFIX}-{text[:4]}-{text[4:]}"
+
+
+def check_character(drawn: Iterable[str]) -> str:
+    """Return the character that catches any one wrong character and any two swapped.
+
+    Weighted sum modulo a prime with different weights, the principle of ISO/IEC 7064 and of ISBN-10.
+    """
+    total = sum(place * ALPHABET.index(character) for place, character in enumerate(drawn, start=1))
+    return ALPHABET[total % len(ALPHABET)]
+
+
+def tidy_number(typed: str) -> str:
+    """Return a typed number as it is printed, or an empty string when it cannot be one of ours."""
+    text = "".join(character for character in typed.upper() if character.isalnum()).removeprefix(PREFIX)
+    if len(text) != DRAWN + 1 or not set(text) <= set(ALPHABET):
+        return ""
+    number = number_of(text[:DRAWN])
+    return number if number.endswith(text[DRAWN]) else ""

@@ -17,6 +17,8 @@ def style(request: HttpRequest) -> HttpResponse:
 account_urls = [
     path("login/", account.login, name="account_login"),
     path("logout/", account.logout, name="account_logout"),
+    path("inactive/", account.account_inactive, name="account_inactive"),
+    path("again/", account.reauthenticate, name="account_reauthenticate"),
     path("password/change/", account.password_change, name="account_change_password"),
 ]
 
@@ -29,7 +31,7 @@ urlpatterns = [
     path("papers/", include("training.quizzes.urls")),
     path("schemes/", include("certs.schemes.urls")),
     path("signoffs/", include("certs.signoffs.urls")),
-    path("cards/", include("certs.cards.urls")),
+    path("", include("certs.cards.urls")),  # cards/ and, for the public, check/
 
     path("board/", include("certs.board.urls")),
 ]

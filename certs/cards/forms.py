@@ -1,0 +1,75 @@
+"""Forms about cards: the shape of what is typed, nothing more."""
+
+from collections.abc import Iterable
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+
+class ConfirmForm(forms.Form):
+    """A supervisor's confirmation of work."""
+
+    shots = forms.IntegerField(
+        label=_("Bonds made since the last confirmation"),
+        min_value=0,
+        max_value=100_000,
+        error_messages={"invalid": _("Give a whole number of bonds, such as 24.")},
+    )
+    evidence = forms.CharField(
+        label=_("Evidence, such as job numbers"),
+        max_length=1000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": _("Name the evidence, such as job numbers.")},
+    )
+    doubts = forms.TypedChoiceField(
+        label=_("Is there doubt about this person's skill?"),
+        choices=[("no", _("No")), ("yes", _("Yes: the card is suspended at once"))],
+        coerce=lambda answer: answer == "yes",
+        widget=forms.RadioSelect,
+        error_messages={"required": _("Answer yes or no.")},
+    )
+
+
+class MeasureForm(forms.Form):
+    """A measure on a card, with its reason."""
+
+    step = forms.ChoiceField(
+        label=_("Measure"),
+        widget=forms.RadioSelect,
+        error_messages={"required": _("Choose one of the measures in the list.")},
+    )
+    reason = forms.CharField(
+        label=_("Reason"),
+        help_text=_("It stays on the record. Name the event, not the person's character."),
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 4}),
+        error_messages={"required": _("Write the reason: it stays on the record.")},
+    )
+
+    def __init__(self, *args: object, steps: Iterable[tuple[str, str]], **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)  # type: ignore[arg-type]
+        self.fields["step"].choices = list(steps)  # type: ignore[attr-defined]
+
+
+class NumberForm(forms.Form):
+    """A card number as somebody reads it from the card."""
+
+    number = forms.CharField(
+        label=_("Card number"),
+        help_text=_("As printed on the card: FB, then two groups of four. Small letters do as well."),
+        max_length=40,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}),
+        error_messages={"required": _("Type the number that is printed on the card.")},
+    )
+
+
+class CodeForm(forms.Form):
+    """The text of a scanned code."""
+
+    code = forms.CharField(
+        label=_("Text of the code"),
+        help_text=_("The whole address that a code reader shows, or the part after the # sign."),
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 3, "autocomplete": "off", "spellcheck": "false"}),
+        error_messages={"required": _("Paste the text that the code reader shows.")},
+    )

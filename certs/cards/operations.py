@@ -1,0 +1,184 @@
+"""Writing cards: issue and renewal, confirmation of work, measures."""
+
+import secrets
+from datetime import date, datetime
+from uuid import UUID
+
+from django.db import transaction
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from certs.cards import rules
+from certs.cards.models import Card, Confirmation, Measure
+from certs.cards.rules import Cycle, Route, Standing, Step
+from certs.schemes.models import SchemeIssue
+from certs.schemes.queries import spec
+from training.content.schemes import SchemeSpec, Unconfirmed
+from training.ledger.operations import write
+from training.people.models import Employer, Person
+
+
+class CardRefused(ValueError):  # noqa: N818 (says what is the case)
+    """The rules do not allow this card; the message is a sentence for the person who asked."""
+
+
+class ConfirmationRefused(ValueError):  # noqa: N818 (says what is the case)
+    """The rules do not allow this confirmation; the message is a sentence for the supervisor."""
+
+
+class MeasureRefused(ValueError):  # noqa: N818 (says what is the case)
+    """The rules do not allow this measure; the message is a sentence for the administrator."""
+
+
+@transaction.atomic
+def issue(
+    *, person: Person, scheme_issue: SchemeIssue, evidence_id: UUID, passed_on: date, issued_by: Person, at: datetime
+) -> Card:
+    """Issue the card a signed practical has earned, closing the one before; the same evidence gives the same card.
+
+    Inside the renewal window and the grace the anniversary is kept. Raises CardRefused.
+    """
+    made = Card.objects.filter(evidence_id=evidence_id).first()
+    if made is not None:
+        return made
+    wanted = spec(scheme_issue)
+    on = rules.local_day(at, wanted.zone)
+    before = (
+        Card.objects.select_for_update()
+        .filter(person=person, scheme_id=scheme_issue.scheme_id, closed_at__isnull=True)
+        .first()
+    )
+    days = _cycle(wanted, before, passed_on, on)
+    _check_issue(person, issued_by, before, days, on, confirm_by=rules.add_months(passed_on, wanted.confirm_months))
+    if before is not None:
+        _take(before, Step.REPLACED, by=issued_by, reason=_("A new card was issued."), on=on, at=at)
+    body = Employer.objects.filter(is_body=True).first() or issued_by.employer
+    card = Card.objects.create(
+        number=_new_number(),
+        person=person,
+        scheme_id=scheme_issue.scheme_id,
+        scheme_issue=scheme_issue,
+        evidence_id=evidence_id,
+        holder_name=person.name,
+        issuer_name=body.name,
+        scope=wanted.scope,
+        limits=wanted.limits,
+        anchor=days.anchor,
+        months=days.months,
+        valid_from=days.valid_from,
+        last_day=days.last_day,
+        zone=wanted.zone,
+        confirm_by=rules.add_months(passed_on, wanted.confirm_months),
+        confirm_months=wanted.confirm_months,
+        unconfirmed=wanted.unconfirmed,
+        renew_months=wanted.renew_months,
+        grace_months=wanted.grace_months,
+        issued_at=at,
+        issued_by=issued_by,
+    )
+    write(by=issued_by.pk, act="card issued", about={"card": card.pk, "evidence": str(evidence_id)}, at=at)
+    return card
+
+
+@transaction.atomic
+def confirm(*, card: Card, by: Person, shots: int, evidence: str, doubts: bool, on: date, at: datetime) -> Confirmation:
+    """Record that the holder has been doing the work; a doubt suspends the card at once. Raises ConfirmationRefused.
+
+    `on` is the day of entry in the card's zone: nothing is back-dated.
+    """
+    card = Card.objects.select_for_update().get(pk=card.pk)
+    facts = card.facts
+    state = rules.standing(facts, on=on)
+    due = rules.confirm_by(facts, on=on)
+    _check_confirmation(card, by, state.standing, on, at, doubts=doubts, late=on > due)
+    made = Confirmation.objects.create(
+        card=card,
+        by=by,
+        on=on,
+        entered_on=rules.local_day(at, card.zone),
+        entered_at=at,
+        due_on=due,
+        next_due_on=due if doubts else max(due, rules.add_months(on, card.confirm_months)),
+        shots=shots,
+        evidence=evidence,
+        doubts=doubts,
+    )
+    write(by=by.pk, act="work confirmed", about={"card": card.pk, "confirmation": made.pk, "doubts": doubts}, at=at)
+    if doubts and Step.SUSPENDED in rules.allowed_steps(state.standing):
+        reason = _("Doubt about the holder's skill at the confirmation of work: %(evidence)s")
+        _take(card, Step.SUSPENDED, by=by, reason=reason % {"evidence": evidence}, on=on, at=at)
+    return made
+
+
+@transaction.atomic
+def measure(*, card: Card, step: Step, by: Person, reason: str, on: date, at: datetime) -> Measure:
+    """Suspend, reinstate or withdraw a card, with a reason. Raises MeasureRefused.
+
+    `on` is the day of entry in the card's zone, so that what stood on a past day never changes.
+    """
+    card = Card.objects.select_for_update().get(pk=card.pk)
+    if by.pk == card.person_id:
+        raise MeasureRefused(_("Nobody decides about their own card: ask another administrator."))
+    if on != rules.local_day(at, card.zone):
+        raise MeasureRefused(_("A measure takes effect on the day it is entered."))
+    if step not in rules.allowed_steps(rules.standing(card.facts, on=on).standing):
+        raise MeasureRefused(_("As this card stands, that cannot be done. Read its history, then choose again."))
+    return _take(card, step, by=by, reason=reason, on=on, at=at)
+
+
+def _take(card: Card, step: Step, *, by: Person, reason: str, on: date, at: datetime) -> Measure:
+    taken = Measure.objects.create(card=card, step=step, on=on, at=at, by=by, reason=reason)
+    if step in {Step.WITHDRAWN, Step.REPLACED}:
+        card.closed_at = at
+        card.save(update_fields=["closed_at"])
+    write(by=by.pk, act=f"card {step}", about={"card": card.pk, "measure": taken.pk}, at=at)
+    return taken
+
+
+def _cycle(wanted: SchemeSpec, before: Card | None, passed_on: date, on: date) -> Cycle:
+    by, earlier = Route.FIRST, None
+    if before is not None:
+        by = rules.route(before.last_day, before.renew_months, before.grace_months, on=on)
+        earlier = Cycle(
+            anchor=before.anchor, months=before.months, valid_from=before.valid_from, last_day=before.last_day
+        )
+    return rules.cycle(wanted.months, wanted.last_day, before=earlier, by=by, passed_on=passed_on, decided_on=on)
+
+
+def _check_issue(
+    person: Person, issued_by: Person, before: Card | None, days: Cycle, on: date, *, confirm_by: date
+) -> None:
+    if person.pk == issued_by.pk:
+        raise CardRefused(_("Nobody issues their own card: another person must."))
+    if days.anchor > on:
+        raise CardRefused(_("The practical lies in the future: give the day on which it was passed."))
+    if on > min(confirm_by, days.last_day):
+        sentence = _("The practical was passed too long ago: work was to be confirmed by %(day)s. Test again.")
+        raise CardRefused(sentence % {"day": date_format(confirm_by)})
+    if before is not None and rules.standing(before.facts, on=on).standing is Standing.SUSPENDED:
+        sentence = _("Card %(number)s is suspended: reinstate or withdraw it first, with the reason.")
+        raise CardRefused(sentence % {"number": before.number})
+
+
+def _check_confirmation(
+    card: Card, by: Person, state: Standing, on: date, at: datetime, *, doubts: bool, late: bool
+) -> None:
+    if by.pk == card.person_id:
+        raise ConfirmationRefused(_("Nobody confirms their own work: ask another supervisor."))
+    if on != rules.local_day(at, card.zone):
+        raise ConfirmationRefused(_("A confirmation counts from the day it is entered."))
+    if state in {Standing.WITHDRAWN, Standing.REPLACED, Standing.LAPSED, Standing.NOT_YET_VALID}:
+        raise ConfirmationRefused(_("This card is not in force, so there is no work under it to confirm."))
+    if late and not doubts and card.unconfirmed == Unconfirmed.STOPS:
+        sentence = _(
+            "The due day has passed, and a late confirmation does not mend a card. The holder must test again."
+        )
+        raise ConfirmationRefused(sentence)
+
+
+def _new_number() -> str:
+    """Draw a number nobody can walk to from another; 29^7 of them make a second draw rare."""
+    while True:
+        number = rules.number_of([secrets.choice(rules.ALPHABET) for _place in range(rules.DRAWN)])
+        if not Card.objects.filter(number=number).exists():
+            return number

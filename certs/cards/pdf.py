@@ -1,0 +1,219 @@
+"""The printed card: an ID-1 page, front and back, made from bytes already held.
+
+WeasyPrint takes most of a second to import and only this page needs it, so it is imported at first use.
+"""
+
+import atexit
+import io
+import re
+import threading
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import segno
+from django.conf import settings
+from django.template.loader import render_to_string
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
+
+from certs.cards.queries import CardFace, code_url
+from certs.cards.rules import Standing
+
+if TYPE_CHECKING:
+    from fontTools.ttLib import TTFont
+
+HERE = Path(__file__).resolve().parents[2]
+FONTS = HERE / "training" / "static" / "training" / "fonts" / "ttf"
+STATIC = HERE / "certs" / "static" / "certs"
+WEIGHTS = {400: "OpenSans-Regular.ttf", 600: "OpenSans-Semibold.ttf", 700: "OpenSans-Bold.ttf"}
+PT = 25.4 / 72
+LINE = 1.2
+CODE_SIDE = 29.6
+# Below this a phone's camera and a 300 dpi card printer (12 dots a millimetre) lose modules.
+SMALLEST_MODULE = 0.31
+PRINTABLE = {Standing.CURRENT, Standing.DUE, Standing.NOT_YET_VALID}
+# Boxes of card.css that hold text of any length: weight, width and height in mm, sizes in pt to try in turn.
+BOXES: Mapping[str, tuple[int, float, float, tuple[float, ...]]] = {
+    "issuer": (600, 41.6, 5.1, (7.5, 7, 6.5, 6)),
+    "scheme": (700, 41.6, 6.8, (10, 9, 8, 7)),
+    "holder": (700, 44.8, 8.9, (15, 13, 11, 10, 9, 8, 7)),
+    "scope": (400, 76.4, 8.3, (7.5, 7, 6.5, 6)),
+    "limits": (400, 76.4, 12.0, (7.5, 7, 6.5, 6)),
+}
+# FontConfiguration and Pango's font map are not safe between threads.
+PRESS = threading.Lock()
+
+
+class CannotPrint(ValueError):  # noqa: N818 (says what is the case)
+    """This card cannot be printed; the message is a sentence that says why."""
+
+
+class AssetRefused(RuntimeError):  # noqa: N818 (says what is the case)
+    """A page asked for something that is not held; the message lists the addresses."""
+
+
+def render(face: CardFace) -> bytes:
+    """Return the card as a PDF of two ID-1 pages; the same record gives the same bytes.
+
+    Raises CannotPrint, or queries.KeyUnavailable.
+    """
+    if face.standing not in PRINTABLE:
+        raise CannotPrint(_("This card is not printed as it stands: %(reason)s") % {"reason": face.reason})
+    scheme = _("%(title)s, issue %(number)d") % {"title": face.scheme, "number": face.issue}
+    texts = {
+        "issuer": face.issuer,
+        "scheme": scheme,
+        "holder": face.holder,
+        "scope": face.scope,
+        "limits": face.limits,
+    }
+    context = {
+        "face": face,
+        "texts": texts,
+        "sizes": {name: _size(name, text) for name, text in texts.items()},
+        "site": settings.SITE_URL.partition("://")[2],
+        "language": get_language(),
+    }
+    html = render_to_string("certs/cards/pdf.html", context)
+    return render_pdf(html, {"asset:/code.png": ("image/png", _code(face))}, pages=2)
+
+
+def render_pdf(html: str, assets: Mapping[str, tuple[str, bytes]], *, pages: int) -> bytes:
+    """Turn HTML into so many pages with these assets (address to type and bytes) and nothing else.
+
+    Raises AssetRefused, or CannotPrint when the text runs over.
+    """
+    from weasyprint import HTML  # noqa: PLC0415 (see the head of the file)
+    from weasyprint.urls import FatalURLFetchingError  # noqa: PLC0415
+
+    with PRESS:
+        sheet, fonts = _sheet()
+        held = _held({**_plate(), **assets})
+        try:
+            page = HTML(string=html, base_url="asset:/", url_fetcher=held)
+            document = page.render(stylesheets=[sheet], font_config=fonts, pdf_variant="pdf/ua-1")
+            made: bytes = document.write_pdf(pdf_variant="pdf/ua-1")
+        except FatalURLFetchingError:
+            # It is no Exception and would pass through every handler of the server.
+            raise AssetRefused(", ".join(held.refused)) from None
+    if held.refused:
+        # An image inside SVG is dropped without an error.
+        raise AssetRefused(", ".join(held.refused))
+    if len(document.pages) != pages:
+        raise CannotPrint(_("The texts of this scheme are too long for a card. Shorten them in its next issue."))
+    return made
+
+
+def _held(assets: Mapping[str, tuple[str, bytes]]) -> Any:
+    """Return a fetcher that opens nothing: no file, no network, no redirect, only bytes handed to it."""
+    from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse  # noqa: PLC0415
+
+    class Held(URLFetcher):  # type: ignore[misc]
+        def __init__(self) -> None:
+            super().__init__(allowed_protocols=["asset"], allow_redirects=False, fail_on_errors=True)
+            self.refused: list[str] = []
+
+        def fetch(self, url: str, headers: Mapping[str, str] | None = None) -> URLFetcherResponse:
+            if url not in assets:
+                self.refused.append(url[:200])
+                raise FatalURLFetchingError(url[:200])
+            kind, content = assets[url]
+            return URLFetcherResponse(url, content, {"Content-Type": kind})
+
+    return Held()
+
+
+@cache
+def _sheet() -> tuple[Any, Any]:
+    """Read the style sheet and its fonts once: doing so for each card costs half of its time and leaks memory."""
+    from weasyprint import CSS  # noqa: PLC0415
+    from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415
+
+    fonts = FontConfiguration()
+    files = {f"asset:/{name}": ("font/ttf", (FONTS / name).read_bytes()) for name in WEIGHTS.values()}
+    text = (STATIC / "card.css").read_text(encoding="utf-8")
+    return CSS(string=text, base_url="asset:/", url_fetcher=_held({**files, **_plate()}), font_config=fonts), fonts
+
+
+# Let go while the interpreter is whole: its own farewell fails at the very end.
+atexit.register(_sheet.cache_clear)
+
+
+@cache
+def _plate() -> Mapping[str, tuple[str, bytes]]:
+    return {"asset:/plate.svg": ("image/svg+xml", (STATIC / "plate.svg").read_bytes())}
+
+
+def _code(face: CardFace) -> bytes:
+    """Draw the code as PNG, one pixel a module, error level Q, four modules of quiet zone."""
+    try:
+        code = segno.make(code_url(face), error="q", boost_error=False, micro=False)
+    except ValueError as mistake:
+        raise CannotPrint(str(mistake)) from None
+    if CODE_SIDE / code.symbol_size(border=4)[0] < SMALLEST_MODULE:
+        raise CannotPrint(_("The name is too long for the code of the card. Enter a shorter form of it."))
+    png = io.BytesIO()
+    code.save(png, kind="png", scale=1, border=4)
+    return png.getvalue()
+
+
+def _size(box: str, text: str) -> str:
+    """Return the class of the largest type in which a text fits its box; raises CannotPrint."""
+    weight, width, height, ladder = BOXES[box]
+    strange = sorted(
+        {character for character in text if not character.isspace() and ord(character) not in _cmap(weight)}
+    )
+    if strange:
+        sentence = _("The typeface of the card has no %(letters)s. Enter the %(box)s in other letters.")
+        raise CannotPrint(sentence % {"letters": " ".join(strange), "box": _names()[box]})
+    for size in ladder:
+        lines = _lines(text, weight, width / (size * PT))
+        if lines is not None and lines * size * LINE * PT <= height:
+            return f"pt-{size * 10:.0f}"
+    raise CannotPrint(_("The %(box)s is too long for a card. Enter a shorter one.") % {"box": _names()[box]})
+
+
+def _names() -> Mapping[str, str]:
+    return {
+        "issuer": _("name of the issuer"),
+        "scheme": _("title of the scheme"),
+        "holder": _("name of the holder"),
+        "scope": _("scope"),
+        "limits": _("text of the limits"),
+    }
+
+
+def _lines(text: str, weight: int, ems: float) -> int | None:
+    """Count the lines a text takes in a width given in em; None when a part that cannot be broken is wider."""
+    space, lines, used = _width(" ", weight), 1, 0.0
+    for word in text.split():
+        gap = space
+        # A line may break after a hyphen between letters (Unicode Standard Annex 14, classes HY and AL).
+        for part in re.split(r"(?<=\w-)(?=[^\W\d])", word):
+            wide = _width(part, weight)
+            if wide > ems:
+                return None
+            fits = used == 0 or used + gap + wide <= ems
+            lines, used = (lines, used + (gap if used else 0) + wide) if fits else (lines + 1, wide)
+            gap = 0.0
+    return lines
+
+
+def _width(text: str, weight: int) -> float:
+    """Return the width of a text in em; kerning only ever makes it less in these fonts' ordinary text."""
+    cmap, advance = _cmap(weight), _font(weight)["hmtx"]
+    return sum(float(advance[cmap[ord(character)]][0]) for character in text) / float(_font(weight)["head"].unitsPerEm)
+
+
+def _cmap(weight: int) -> Mapping[int, str]:
+    found: Mapping[int, str] = _font(weight).getBestCmap()
+    return found
+
+
+@cache
+def _font(weight: int) -> "TTFont":
+    from fontTools.ttLib import TTFont  # noqa: PLC0415
+
+    return TTFont(FONTS / WEIGHTS[weight], lazy=False)
