@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any, ClassVar
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.utils.formats import date_format
 from django.utils.translation import gettext
@@ -111,6 +112,13 @@ class ChangeForm(forms.Form):
 
     act: ClassVar[str]
     done: ClassVar[str]
+
+    def clean_until_on(self) -> date | None:
+        """Refuse a last day before the first, where both are asked for."""
+        first, last = self.cleaned_data.get("from_on"), self.cleaned_data["until_on"]
+        if first and last and last < first:
+            raise ValidationError(_("Give a last day that is not before the first."))
+        return last
 
 
 class GiveRoleForm(ChangeForm):

@@ -15,7 +15,7 @@ from training.people.queries import roles_not_over, roles_on
 from training.people.rules import Role
 
 
-class Refused(ValidationError):
+class Refused(ValidationError):  # noqa: N818 (says what is the case)
     """The change is against the rules; the message says what to do."""
 
 
@@ -37,16 +37,15 @@ class AlreadyHeld(Refused):
     """The same role or crew is on record for some of these days."""
 
     def __init__(self) -> None:
-        super().__init__(_("This is already on record for some of these days. End the earlier one first."))
+        super().__init__({"from_on": _("This is already on record for some of these days. End the earlier one first.")})
 
 
 class BackDated(Refused):
-    """The change would rewrite what was in force on an earlier day."""
+    """The change would rewrite what was in force on an earlier day; `field` is the day at fault."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            _("Choose a day that is not past: what held stays on record. Yesterday as the last day ends it now.")
-        )
+    def __init__(self, field: str) -> None:
+        words = _("Choose a day that is not past: what held stays on record. Yesterday as the last day ends it now.")
+        super().__init__({field: words})
 
 
 class OtherEmployer(Refused):
@@ -121,7 +120,7 @@ def give_role(
     _check_role(by, role)
     _lock(person)
     if from_on < on:
-        raise BackDated
+        raise BackDated("from_on")
     held = person.roles_held.filter(role=role).values_list("from_on", "until_on")
     if any(rules.overlap(from_on, until_on, *days) for days in held):
         raise AlreadyHeld
@@ -139,7 +138,7 @@ def end_role(*, by: Person, person: Person, held: RoleHeld, until_on: date, on: 
     _check_role(by, Role(held.role))
     _lock(person)
     if rules.ends_too_early(until_on, on=on):
-        raise BackDated
+        raise BackDated("until_on")
     if by.pk == person.pk and held.role == Role.ADMINISTRATOR:
         others = person.roles_held.filter(role=Role.ADMINISTRATOR).exclude(pk=held.pk)
         if not rules.still_held(until_on, others.values_list("from_on", "until_on")):

@@ -46,5 +46,6 @@ def read(request: HttpRequest, slug: str) -> HttpResponse:
     except operations.Withdrawn:
         messages.warning(request, _("This procedure is no longer in use. Nothing was recorded."))
     else:
-        messages.success(request, _("Recorded: you have read revision %(number)d.") % {"number": revision.number})
+        words = _("Recorded: you have read revision %(number)d of %(title)s.")
+        messages.success(request, words % {"number": revision.number, "title": revision.title})
     return redirect("procedures:module", slug)

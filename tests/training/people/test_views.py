@@ -204,6 +204,15 @@ class TestPerson:
         assert 'value="2026-11-01"' in body
         assert '<option value="supervisor" selected>' in body
 
+    def test_says_beside_the_day_what_is_wrong_with_it(self, site, nora):
+        said = {"role": "supervisor", "from_on": "2026-11-27", "until_on": "2026-11-26"}
+        body = page(change(nora, site.ada, "give_role", **said))
+        assert body.count("Give a last day that is not before the first.") == 2
+        assert 'href="#id_give_role-until_on"' in body
+        body = page(change(nora, site.ada, "give_role", role="crew", from_on="2026-11-25"))
+        assert body.count("This is already on record for some of these days.") == 2
+        assert 'href="#id_give_role-from_on"' in body
+
     def test_says_how_to_write_a_day(self, site, nora):
         body = page(change(nora, site.ada, "end_role", held=site.ada.roles_held.get().pk, until_on="11/30"))
         assert "Give the day as 2026-11-30 or 30 Nov 2026." in body

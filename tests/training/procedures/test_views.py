@@ -85,7 +85,7 @@ class TestRead:
         response = site.client("ada").post(URL + "read/", {"revision": 1}, follow=True)
         body = page(response)
         assert response.redirect_chain == [(reverse("procedures:module", args=["setup"]), 302)]
-        assert "Recorded: you have read revision 1." in body
+        assert "Recorded: you have read revision 1 of Setting up." in body
         assert "I have read this" not in body
 
     def test_asks_again_when_a_newer_revision_came_in(self, site):
