@@ -118,6 +118,7 @@ class Sitting(models.Model):
                 | Q(
                     handed_in_at__isnull=False,
                     earned_numerator__isnull=False,
+                    earned_denominator__isnull=False,  # a comparison with nothing is unknown, which CHECK lets pass
                     earned_denominator__gte=1,
                     passed__isnull=False,
                     earned_numerator__lte=F("out_of") * F("earned_denominator"),

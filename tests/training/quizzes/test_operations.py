@@ -15,6 +15,7 @@ from training.ledger.models import Entry
 from training.questions.item import Item
 from training.quizzes import operations, queries
 from training.quizzes.models import Answer, Paper, PaperIssue, PartMark, Question, QuestionVersion, Sitting, SittingItem
+from training.quizzes.operations import handing_in
 
 HOUR = timedelta(hours=1)
 DAY = timedelta(days=1)
@@ -341,7 +342,7 @@ class TestHandIn:
 
     def test_is_undone_whole_when_the_ledger_cannot_be_written(self, site, theory, monkeypatch):
         sitting = open_for(site.ada, theory)
-        monkeypatch.setattr(operations, "write", lambda **facts: 1 / 0)
+        monkeypatch.setattr(handing_in, "write", lambda **facts: 1 / 0)
         with pytest.raises(ZeroDivisionError):
             hand_in(sitting, right(sitting))
         assert not PartMark.objects.exists()

@@ -1,0 +1,140 @@
+"""Keeping answers and handing in: the server's clock alone decides, and a paper is marked once."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from training.ledger.operations import write
+from training.questions import marking
+from training.questions.canonical import digest
+from training.questions.item import Item
+from training.quizzes import queries, rules
+from training.quizzes.models import Answer, PartMark, Sitting, SittingItem
+
+Answers = Mapping[int, Mapping[str, object]]
+
+
+class Closed(Exception):  # noqa: N818 (says what is the case)
+    """The paper is handed in, or its time is over and it was handed in just now."""
+
+
+class AskAgain(Exception):  # noqa: N818 (says what is the case)
+    """Answers that cannot be read must be asked for again; everything given was kept. `problems` lists them."""
+
+    def __init__(self, problems: Sequence[rules.Problem]) -> None:
+        """Keep the problems."""
+        self.problems = tuple(problems)
+        super().__init__("; ".join(problem.sentence for problem in self.problems))
+
+
+def keep(*, sitting: Sitting, answers: Answers, at: datetime) -> tuple[rules.Problem, ...]:
+    """Keep answers by place and part, and return those that cannot be read. Raises Closed.
+
+    A response is text for a number, the id of an option, or a list of ids; anything else is left out.
+    """
+    with transaction.atomic():
+        live = locked(sitting.pk)
+        late = live.handed_in_at is None and rules.overdue(due_at=live.due_at, at=at)
+        if late:
+            mark(live, at=at)
+        if live.handed_in_at is None:
+            return _keep(live, answers, at)
+    raise Closed
+
+
+def hand_in(*, sitting: Sitting, answers: Answers, at: datetime) -> Sitting:
+    """Hand in and mark a paper; a second time changes nothing. Returns the sitting with its mark.
+
+    After the time and its grace, `answers` are not looked at and what was kept counts. Raises AskAgain.
+    """
+    problems: Sequence[rules.Problem] = ()
+    with transaction.atomic():
+        live = locked(sitting.pk)
+        if live.handed_in_at is None:
+            if not rules.overdue(due_at=live.due_at, at=at):
+                problems = _keep(live, answers, at)
+            if not problems:
+                mark(live, at=at)
+    if problems:
+        raise AskAgain(problems)
+    return live
+
+
+def locked(pk: object) -> Sitting:
+    """Return a sitting that nobody else changes until the transaction ends."""
+    wanted = Sitting.objects.select_related("issue", "person__employer")
+    return wanted.select_for_update(of=("self",)).get(pk=pk)
+
+
+def _items(sitting: Sitting) -> list[tuple[SittingItem, dict[str, Any]]]:
+    """Return the items of a sitting with what was last kept for each."""
+    rows = sitting.items.select_related("question_version", "answer").order_by("position")
+    return [(row, row.answer.given if hasattr(row, "answer") else {}) for row in rows]
+
+
+def _keep(sitting: Sitting, answers: Answers, at: datetime) -> tuple[rules.Problem, ...]:
+    problems: list[rules.Problem] = []
+    rows = []
+    for item, before in _items(sitting):
+        given = before | rules.tidy(item.shown["parts"], answers.get(item.position))
+        rows.append(Answer(item=item, given=given, kept_at=at))
+        problems += _problems(item, given)
+    Answer.objects.bulk_create(rows, update_conflicts=True, unique_fields=["item"], update_fields=["given", "kept_at"])
+    return tuple(problems)
+
+
+def _problems(item: SittingItem, given: Mapping[str, Any]) -> list[rules.Problem]:
+    drawn = Item.from_json(item.shown, item.sealed)
+    unread = [
+        rules.Problem(item.position, one.part, one.sentence)
+        for one in marking.unreadable(drawn, rules.responses(given))
+    ]
+    words = _("Give every line a place of its own, from 1 to the last.")
+    return unread + [rules.Problem(item.position, part, words) for part in rules.unfinished(given)]
+
+
+def mark(sitting: Sitting, *, at: datetime) -> None:
+    """Mark what was kept and close the sitting; answers that cannot be read any more count as blank."""
+    marked, rows = [], []
+    for item, given in _items(sitting):
+        marks = _part_marks(item, given)
+        version = item.question_version
+        shares = tuple(one.share for one in marks)
+        marked.append(rules.Marked(item.position, version.topic, version.safety, shares))
+        rows += [_row(item, one) for one in marks]
+    PartMark.objects.bulk_create(rows)
+    outcome = rules.outcome(marked, passing=queries.passing(sitting.issue))
+    sitting.handed_in_at = rules.ended_at(opened_at=sitting.opened_at, due_at=sitting.due_at, at=at)
+    sitting.earned_numerator, sitting.earned_denominator = outcome.earned.as_integer_ratio()
+    sitting.passed = outcome.passed
+    sitting.save(update_fields=["handed_in_at", "earned_numerator", "earned_denominator", "passed"])
+    facts = [[one.item_id, one.part, one.share_numerator, one.share_denominator] for one in rows]
+    about = {"sitting": str(sitting.pk), "issue": sitting.issue_id, "passed": sitting.passed, "marks": digest(facts)}
+    write(by=sitting.person_id, act="paper handed in", about=about, at=at)
+
+
+def _part_marks(item: SittingItem, given: Mapping[str, Any]) -> list[marking.PartMark]:
+    drawn = Item.from_json(item.shown, item.sealed)
+    problems = {one.part: one.sentence for one in _problems(item, given)}
+    readable = {part: one for part, one in rules.responses(given).items() if part not in problems}
+    return [
+        replace(one, flags=("unreadable",), says=problems[one.name]) if one.name in problems else one
+        for one in marking.mark(drawn, readable)
+    ]
+
+
+def _row(item: SittingItem, one: marking.PartMark) -> PartMark:
+    return PartMark(
+        item=item,
+        part=one.name,
+        share_numerator=one.share.numerator,
+        share_denominator=one.share.denominator,
+        flags=list(one.flags),
+        misconception=one.misconception or "",
+        says=one.says,
+        read=one.read[:400],
+    )

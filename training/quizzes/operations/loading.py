@@ -1,0 +1,74 @@
+"""Loading questions and papers: the same text changes nothing, a new version stands beside the old."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from training.content.papers import PaperSpec
+from training.content.tally import Tally
+from training.questions.specs import QuestionSpec
+from training.quizzes.models import Paper, PaperIssue, Question, QuestionVersion
+
+
+class ChangedContent(Exception):  # noqa: N818 (says what is the case)
+    """Content differs from what was loaded under the same or a later version; `names` lists each."""
+
+    def __init__(self, names: Sequence[str]) -> None:
+        """Keep the names."""
+        self.names = tuple(names)
+        words = _("Changed without a higher version: %(names)s. Raise the version and load again.")
+        super().__init__(words % {"names": ", ".join(names)})
+
+
+@dataclass(frozen=True, slots=True)
+class _Shelf:
+    """Two tables: things under a lasting name, and their frozen versions."""
+
+    lasting: type[Question] | type[Paper]
+    name: str
+    frozen: type[QuestionVersion] | type[PaperIssue]
+    link: str
+
+
+def load_questions(specs: Iterable[QuestionSpec], *, at: datetime) -> Tally:
+    """Bring the questions up to these specs; those left out are retired. Raises ChangedContent, loading nothing."""
+    shelf = _Shelf(Question, "key", QuestionVersion, "question")
+    names = ("kind", "topic", "level", "safety")
+    return _load(shelf, {spec.key: (spec, {n: getattr(spec, n) for n in names}) for spec in specs}, at=at)
+
+
+def load_papers(specs: Iterable[PaperSpec], *, at: datetime) -> Tally:
+    """Bring the papers up to these specs; those left out are retired. Raises ChangedContent, loading nothing."""
+    shelf = _Shelf(Paper, "slug", PaperIssue, "paper")
+    return _load(shelf, {spec.slug: (spec, {"title": spec.title}) for spec in specs}, at=at)
+
+
+def _load(shelf: _Shelf, wanted: Mapping[str, tuple[Any, dict[str, Any]]], *, at: datetime) -> Tally:
+    with transaction.atomic():
+        rows = {getattr(row, shelf.name): row for row in shelf.lasting.objects.select_for_update()}
+        held = shelf.frozen.objects.order_by("version").values_list(f"{shelf.link}_id", "version", "digest")
+        latest = {pk: (version, mark) for pk, version, mark in held}
+        tally, refused = Tally(), []
+        for name, (spec, facts) in wanted.items():
+            row = rows.get(name) or shelf.lasting(**{shelf.name: name})
+            version, mark = latest.get(row.pk, (0, ""))
+            if (version, mark) == (spec.version, spec.digest) and row.retired_at is None:
+                tally += Tally(unchanged=1)
+                continue
+            tally += Tally(revised=1) if version else Tally(new=1)
+            if spec.version <= version and mark != spec.digest:
+                refused.append(name)
+                continue
+            row.retired_at = None
+            row.save()
+            if spec.version > version:
+                facts |= {"version": spec.version, "body": spec.as_json(), "digest": spec.digest}
+                shelf.frozen.objects.create(**{shelf.link: row}, **facts, loaded_at=at)
+        if refused:
+            raise ChangedContent(refused)
+        gone = shelf.lasting.objects.filter(retired_at__isnull=True).exclude(**{f"{shelf.name}__in": list(wanted)})
+        return tally + Tally(retired=gone.update(retired_at=at))

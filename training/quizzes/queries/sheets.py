@@ -1,0 +1,35 @@
+"""The sheet of an open sitting: what may be seen before hand-in, and nothing else."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from training.quizzes.models import Sitting
+from training.quizzes.queries.papers import clock
+
+
+@dataclass(frozen=True, slots=True)
+class SheetQuestion:
+    """A question as it may be seen, and what was last kept for it."""
+
+    position: int
+    shown: Mapping[str, Any]
+    given: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """An open sitting: the whole paper on one page."""
+
+    id: UUID
+    title: str
+    due: str
+    questions: tuple[SheetQuestion, ...]
+
+
+def sheet(sitting: Sitting) -> Sheet:
+    """Return the sheet of an open sitting: one query, which leaves the sealed side in the database."""
+    rows = sitting.items.order_by("position").values_list("position", "shown", "answer__given")
+    questions = tuple(SheetQuestion(position, shown, given or {}) for position, shown, given in rows)
+    return Sheet(sitting.pk, sitting.issue.title, clock(sitting.due_at, sitting.person), questions)
