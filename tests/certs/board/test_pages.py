@@ -1,0 +1,113 @@
+"""The board as a page."""
+
+from datetime import date
+
+import pytest
+import time_machine
+
+from certs.cards.rules import Step
+from certs.cards.operations import measure
+from tests.cast import AT, ON, Cast
+from tests.certs.factory import card
+from training.people.models import Crew
+
+URL = "/board/"
+FIRST = date(2026, 8, 31)
+
+
+@pytest.fixture(autouse=True)
+def today() -> object:
+    """Every page of this file is read on the day of the cast."""
+    with time_machine.travel(AT, tick=False) as traveller:
+        yield traveller
+
+
+def text(cast: Cast, who: str, **asked: str) -> str:
+    answer = cast.client(who).get(URL, asked)
+    assert answer.status_code == 200
+    return answer.content.decode()
+
+
+class TestAccess:
+    @pytest.mark.parametrize(
+        ("who", "status"),
+        [("nobody", 302), ("ada", 403), ("quin", 403), ("tess", 200), ("sol", 200), ("rex", 200), ("max", 200)],
+    )
+    def test_is_for_staff(self, cast: Cast, who: str, status: int) -> None:
+        """Crew members see their own card, not the board."""
+        assert cast.client(who).get(URL).status_code == status
+
+    def test_takes_no_post(self, cast: Cast) -> None:
+        """The board only reads."""
+        assert cast.client("sol").post(URL).status_code == 405
+
+    def test_shows_a_supervisor_their_own_people_only(self, cast: Cast) -> None:
+        """No name and no card of another employer reaches the page, whatever is asked."""
+        theirs = card(cast, cast.quin, on=FIRST)
+        other = Crew.objects.create(employer=cast.elsewhere, name="Night gang")
+        asked = {"employer": str(cast.elsewhere.pk), "crew": str(other.pk)}
+        for page in (text(cast, "sol"), text(cast, "sol", **asked)):
+            assert "Ada Crew" in page
+            for secret in ("Quin Stranger", theirs.number, "Night gang", "Elsewhere Lines"):
+                assert secret not in page
+
+    def test_shows_every_employer_to_the_body(self, cast: Cast) -> None:
+        """A trainer of the certification body chooses among employers."""
+        page = text(cast, "tess")
+        assert "Ada Crew" in page
+        assert "Quin Stranger" in page
+        assert "Ada Crew" not in text(cast, "tess", employer=str(cast.elsewhere.pk))
+
+
+class TestPage:
+    def test_says_word_shape_day_and_links(self, cast: Cast) -> None:
+        """A cell is read without colour, leads to the card, and its row to the record."""
+        made = card(cast, cast.ada, on=FIRST)
+        page = text(cast, "sol")
+        assert '<span class="standing standing-current">Current</span>' in page
+        assert "until 30 Aug 2029" in page
+        assert f'href="/cards/{made.number}/"' in page
+        assert f'href="/records/{cast.ada.pk}/"' in page
+        assert 'data-label="Bonds by pin brazing"' in page
+        assert "1 of 2 crew members may work under a card." in page
+
+    def test_is_of_the_day_asked_for(self, cast: Cast) -> None:
+        """Who was current on a past day costs nothing extra."""
+        made = card(cast, cast.ada, on=FIRST)
+        measure(card=made, step=Step.WITHDRAWN, by=cast.max, reason="a reason", on=ON, at=AT)
+        assert "Withdrawn" in text(cast, "sol").partition("<table")[2]
+        past = text(cast, "sol", on="2026-11-24")
+        assert "Who is current on 24 Nov 2026" in past
+        assert "Withdrawn" not in past.partition("<table")[2]
+
+    @pytest.mark.parametrize("typed", ["24.11.2026", "2026-02-30", "tomorrow", "0000-00-00"])
+    def test_answers_a_wrong_day_with_a_sentence_and_shows_today(self, cast: Cast, typed: str) -> None:
+        """The sentence stands beside the field and what was typed is kept."""
+        page = text(cast, "sol", on=typed)
+        assert "Give a day, such as 2026-11-30. Until then the board shows today." in page
+        assert f'value="{typed}"' in page
+        assert "Who is current on 25 Nov 2026" in page
+        assert "<title>Error:" in " ".join(page.split()).replace("> ", ">")
+
+    @pytest.mark.parametrize("day", ["", "0001-01-01", "9999-12-31"])
+    def test_takes_any_day_of_the_calendar(self, cast: Cast, day: str) -> None:
+        """No day breaks the sums; an empty one is today."""
+        card(cast, cast.ada, on=FIRST)
+        text(cast, "sol", on=day)
+
+    @pytest.mark.parametrize("asked", [{"crew": "9999"}, {"crew": "x"}, {"standing": "gone"}, {"page": "x"}])
+    def test_leaves_out_what_cannot_be_read(self, cast: Cast, asked: dict[str, str]) -> None:
+        """A filter that is not in the list is named beside its field, and everyone is shown."""
+        assert "Ben Crew" in text(cast, "sol", **asked)
+
+    def test_says_when_nobody_matches(self, cast: Cast) -> None:
+        """An empty board says what to do."""
+        assert "Nobody matches. Choose another crew, standing or day." in text(cast, "sol", standing="suspended")
+
+    def test_can_be_turned(self, cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
+        """The pages of a long board keep what was asked."""
+        monkeypatch.setattr("certs.board.queries.PER_PAGE", 1)
+        page = text(cast, "sol", on="2026-11-24")
+        assert "?on=2026-11-24&amp;page=2" in page
+        assert "Page 1 of 2" in page
+        assert 'rel="prev"' in text(cast, "sol", page="2")

@@ -1,0 +1,211 @@
+"""The board as of a day."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+
+from certs.board.queries import Board, Cell, grid
+from certs.cards.models import Card, Confirmation, Measure
+from certs.cards.operations import confirm, measure
+from certs.cards.rules import Standing, Step
+from certs.cards.rules import standing as standing_on
+from certs.schemes.models import Scheme
+from tests.cast import AT, ON, START, Cast, person
+from tests.certs.factory import card, noon, scheme_issue
+from training.content.schemes import Unconfirmed
+from training.people.models import CrewMembership, Person, RoleHeld
+from training.people.rules import Role
+
+FIRST = date(2026, 8, 31)
+
+
+def board(people: Any = None, *, on: date = ON, **asked: Any) -> Board:
+    everyone = Person.objects.all() if people is None else people
+    return grid(everyone, on=on, today=ON, **asked)
+
+
+def cell(shown: Board, name: str) -> Cell:
+    return next(row.cells[0] for row in shown.rows if row.name == name)
+
+
+def names(shown: Board) -> list[str]:
+    return [row.name for row in shown.rows]
+
+
+class TestPeople:
+    def test_are_the_crew_members_of_the_day(self, cast: Cast) -> None:
+        """Staff are not on the board, and a role that has not begun does not count."""
+        assert names(board()) == ["Quin Stranger", "Ada Crew", "Ben Crew"]
+        assert names(board(on=START - timedelta(days=1))) == []
+
+    def test_leave_with_their_role(self, cast: Cast) -> None:
+        """The last day of a role still counts."""
+        RoleHeld.objects.filter(person=cast.ben).update(until_on=ON)
+        assert "Ben Crew" in names(board())
+        assert "Ben Crew" not in names(board(on=ON + timedelta(days=1)))
+
+    def test_with_a_closed_account_stay_on_past_days_only(self, cast: Cast) -> None:
+        """Who was current on the day of an incident does not change when a person leaves."""
+        Person.objects.filter(pk=cast.ben.pk).update(is_active=False)
+        assert "Ben Crew" not in names(board())
+        assert "Ben Crew" in names(board(on=ON - timedelta(days=1)))
+
+    def test_are_named_with_the_crews_of_the_day(self, cast: Cast) -> None:
+        """A person in two crews is one row; a crew left before is not shown."""
+        other = cast.northmoor.crews.create(name="Gang 2")
+        CrewMembership.objects.create(person=cast.ada, crew=other, from_on=ON, until_on=ON)
+        assert {row.name: row.crews for row in board().rows}["Ada Crew"] == "Gang 1, Gang 2"
+        assert {row.name: row.crews for row in board(on=ON + timedelta(days=1)).rows}["Ada Crew"] == "Gang 1"
+
+    def test_can_be_asked_for_by_crew(self, cast: Cast) -> None:
+        """Only those in the crew on the day."""
+        assert names(board(crew=cast.crew)) == ["Ada Crew"]
+        assert names(board(crew=cast.crew, on=START - timedelta(days=1))) == []
+
+    def test_can_be_asked_for_by_employer(self, cast: Cast) -> None:
+        """Only the people of that employer."""
+        assert names(board(employer=cast.elsewhere)) == ["Quin Stranger"]
+
+
+class TestColumns:
+    def test_are_the_schemes_in_use_under_their_newest_title(self, cast: Cast) -> None:
+        """A newer issue renames the column, it does not add one."""
+        scheme_issue()
+        scheme_issue(issue=2, title="Bonds, second issue")
+        assert [column.title for column in board().columns] == ["Bonds, second issue"]
+
+    def test_keep_a_retired_scheme_while_somebody_holds_its_card(self, cast: Cast) -> None:
+        """A card outlives the scheme that is no longer offered."""
+        card(cast, cast.ada, on=FIRST)
+        scheme_issue(slug="never-held", title="Never held")
+        Scheme.objects.update(retired_at=AT)
+        assert [column.slug for column in board().columns] == ["bonds"]
+
+    def test_count_who_may_work(self, cast: Cast) -> None:
+        """One of three holds a card that may be worked under."""
+        card(cast, cast.ada, on=FIRST)
+        shown = board()
+        assert (shown.columns[0].holding, shown.people, shown.may_work) == (1, 3, 1)
+
+    def test_are_there_before_anyone_is(self, cast: Cast) -> None:
+        """A board without people is empty and does not fail."""
+        scheme_issue()
+        shown = board(Person.objects.none())
+        assert (shown.rows, shown.counts, shown.people) == ((), (), 0)
+
+
+class TestCells:
+    def test_say_until_when_and_name_the_card(self, cast: Cast) -> None:
+        """ISO 9606-1 clause 9 and EN 13133: counted from the day of the tests, here 36 months to the eve."""
+        made = card(cast, cast.ada, on=FIRST)
+        shown = cell(board(), "Ada Crew")
+        assert (shown.words, shown.says, shown.number) == ("Current", "until 30 Aug 2029", made.number)
+        assert shown.note == "work confirmed to 28 Feb 2027"
+
+    def test_say_when_there_is_no_card(self, cast: Cast) -> None:
+        """An empty cell is words too."""
+        scheme_issue()
+        assert cell(board(), "Ada Crew") == Cell("Bonds by pin brazing", None, "No card", "none")
+
+    def test_warn_where_the_scheme_only_warns(self, cast: Cast) -> None:
+        """The card goes on, and the board says what is missing."""
+        card(cast, cast.ada, on=FIRST, unconfirmed=Unconfirmed.WARNS)
+        shown = cell(board(on=date(2027, 3, 1)), "Ada Crew")
+        assert (shown.standing, shown.note) == (
+            Standing.CURRENT,
+            "Work was to be confirmed by 28 Feb 2027 and was not.",
+        )
+
+    @pytest.mark.parametrize(
+        ("on", "words", "says"),
+        [
+            (date(2026, 8, 30), "No card", ""),
+            (date(2026, 8, 31), "Current", "until 30 Aug 2029"),
+            (date(2027, 2, 28), "Current", "until 30 Aug 2029"),
+            (date(2027, 3, 1), "Work not confirmed", "was due 28 Feb 2027"),
+            (date(2029, 8, 31), "Lapsed", "last day 30 Aug 2029"),
+        ],
+    )
+    def test_follow_the_day(self, cast: Cast, on: date, words: str, says: str) -> None:
+        """31 Aug 2026 plus six months is 28 Feb 2027: the day clips to the month's end and still counts."""
+        card(cast, cast.ada, on=FIRST)
+        shown = cell(board(on=on), "Ada Crew")
+        assert (shown.words, shown.says) == (words, says)
+
+
+BOUNDARIES = [
+    ("day before issue", FIRST - timedelta(days=1)),
+    ("first day", FIRST),
+    ("day before the suspension", date(2026, 9, 30)),
+    ("day of the suspension", date(2026, 10, 1)),
+    ("day of reinstatement", date(2026, 10, 5)),
+    ("due day of confirmation", date(2027, 4, 30)),
+    ("day after it", date(2027, 5, 1)),
+    ("leap day", date(2028, 2, 29)),
+    ("last day", date(2029, 8, 30)),
+    ("day after it", date(2029, 8, 31)),
+]
+
+
+class TestAgreement:
+    @pytest.mark.parametrize(("_what", "on"), BOUNDARIES)
+    def test_holds_with_the_card_rules_and_with_sql(self, cast: Cast, _what: str, on: date) -> None:
+        """Who is current on a day is decided once: board, rule and database give one answer."""
+        made = card(cast, cast.ada, on=FIRST)
+        for day, step in [(date(2026, 10, 1), Step.SUSPENDED), (date(2026, 10, 5), Step.REINSTATED)]:
+            measure(card=made, step=step, by=cast.max, reason="a doubt", on=day, at=noon(day))
+        day = date(2026, 10, 30)
+        confirm(card=made, by=cast.sol, shots=40, evidence="job 7", doubts=False, on=day, at=noon(day))
+        stored = Card.objects.get()
+        state = standing_on(stored.facts, on=on)
+        shown = cell(board(on=on), "Ada Crew")
+        holds = shown.standing is not None and shown.standing.holds
+        assert shown.standing == (None if on < FIRST else state.standing)
+        assert holds is state.standing.holds is Card.objects.valid_on(on).exists()
+
+    def test_shows_the_card_of_the_day_and_not_its_successor(self, cast: Cast) -> None:
+        """A past board names the card that was in the pocket then."""
+        first = card(cast, cast.ada, on=FIRST, unconfirmed=Unconfirmed.WARNS)
+        second = card(cast, cast.ada, on=date(2029, 8, 1), unconfirmed=Unconfirmed.WARNS)
+        assert cell(board(on=date(2029, 7, 31)), "Ada Crew").number == first.number
+        assert cell(board(on=date(2029, 8, 1)), "Ada Crew").number == second.number
+
+
+class TestStandingAskedFor:
+    def test_keeps_the_people_and_all_the_counts(self, cast: Cast) -> None:
+        """The counts go on to say what the others hold, so that the next question is one press away."""
+        card(cast, cast.ada, on=FIRST)
+        suspended = card(cast, cast.ben, on=FIRST)
+        measure(card=suspended, step=Step.SUSPENDED, by=cast.max, reason="a doubt", on=ON, at=AT)
+        shown = board(standing="suspended")
+        assert (names(shown), shown.shown, shown.people) == (["Ben Crew"], 1, 3)
+        assert [(one.value, one.number) for one in shown.counts] == [("current", 1), ("suspended", 1), ("no card", 1)]
+        assert names(board(standing="no card")) == ["Quin Stranger"]
+        assert names(board(standing="suspended", on=ON - timedelta(days=1))) == []
+
+
+class TestCost:
+    @pytest.mark.parametrize("size", [5, 60])
+    def test_is_five_queries_at_any_size(
+        self, cast: Cast, size: int, django_assert_max_num_queries: Callable[..., Any]
+    ) -> None:
+        """People with their crews, schemes, cards, measures, confirmations."""
+        for number in range(size):
+            made = person(f"p{number}", f"Person {number:02}", cast.northmoor, Role.CREW)
+            CrewMembership.objects.create(person=made, crew=cast.crew, from_on=START)
+            held = card(cast, made, on=FIRST)
+            card(cast, made, on=FIRST, slug="leads", title="Leads")
+            measure(card=held, step=Step.SUSPENDED, by=cast.max, reason="a doubt", on=ON, at=AT)
+            confirm(card=held, by=cast.sol, shots=1, evidence="job", doubts=False, on=ON, at=AT)
+        with django_assert_max_num_queries(5):
+            shown = board(crew=cast.crew, employer=cast.northmoor, standing="suspended")
+            assert len(shown.rows) == size
+        assert Measure.objects.count() == Confirmation.objects.count() == size
+
+    def test_puts_a_long_board_on_several_pages(self, cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
+        """The counts are of everyone, the rows of one page; a page that is not there shows the last."""
+        monkeypatch.setattr("certs.board.queries.PER_PAGE", 2)
+        assert (names(board()), board().people) == (["Quin Stranger", "Ada Crew"], 3)
+        assert names(board(page="2")) == names(board(page="99")) == ["Ben Crew"]
