@@ -181,6 +181,6 @@ def break_even_temperature(pack_resistance: float, lead_resistance: float) -> fl
             inverse = (1 - share) / (warm + KELVIN) + share / (cold + KELVIN)
             return 1 / inverse - KELVIN
     raise OutOfRange(
-        "The resistance of both leads must be at most 10 times that of the pack at 20 degC: "
+        "The resistance of both leads must be at most 9.8 times that of the pack at 20 degC: "
         "the cold table ends at -25 degC."
     )

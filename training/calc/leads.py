@@ -29,7 +29,7 @@ AREA = Slot("area", "S", "m2", "cross-section of each lead", 1e-6, 500e-6)
 PER_METRE = Slot("resistance_per_metre", "R'", "ohm/m", "resistance of a metre of lead", 5e-5, 0.01)
 LENGTH = Slot("lead_length", "L", "m", "length of each of the two leads", 0.1, 200)
 TEMPERATURE = Slot("temperature", "t", "degC", "temperature of the copper", -50, 150)
-CURRENT = Slot("current", "I", "A", "current", 0, 1000)
+CURRENT = Slot("current", "I", "A", "current", 1, 1000)
 TIME = Slot("shot_time", "t", "s", "time of the shot", 0.01, 10)
 GAUGE = Slot("gauge", "n", "1", "gauge number (0 for 1/0, -1 for 2/0)", -3, 20, whole=True)
 

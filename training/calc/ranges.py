@@ -28,7 +28,7 @@ class Slot:
 
     def check(self, value: float) -> float:
         """Give the value back (as an int where the slot is whole) or raise OutOfRange."""
-        if self.whole and value != round(value):
+        if self.whole and not float(value).is_integer():
             raise OutOfRange(f"{self._subject()} must be a whole number; {value:g} was given.")
         low = self.low if self.low is not None else -float("inf")
         high = self.high if self.high is not None else float("inf")

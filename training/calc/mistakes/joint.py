@@ -20,6 +20,7 @@ from training.calc.joint import (
     RESISTIVITY,
     REVERSED,
     SHARE,
+    TYPICAL,
     WARMTH,
 )
 from training.calc.ranges import checked
@@ -73,6 +74,30 @@ def rail_copper(rail_area: float) -> float:
 def rail_centimetres(resistivity: float, rail_area: float) -> float:
     """Area ten times too small (ohm/m)."""
     return joint.rail_resistance(resistivity, rail_area) * 10
+
+
+@checked(RAIL_AREA)
+def rail_mass_water(rail_area: float) -> float:
+    """Density of water (kg/m)."""
+    return rail_area * 1000
+
+
+@checked(RAIL_AREA, DENSITY)
+def rail_mass_pounds(rail_area: float, density: float) -> float:
+    """Pounds for each yard called kilograms for each metre (kg/m)."""
+    return joint.rail_mass(rail_area, density) / joint.KG_PER_M_IN_LB_PER_YD
+
+
+@checked(TYPICAL)
+def limit_half(typical: float) -> float:
+    """Half the reading (ohm)."""
+    return typical / 2
+
+
+@checked(TYPICAL)
+def limit_typical(typical: float) -> float:
+    """The reading itself (ohm)."""
+    return typical
 
 
 @checked(BOND, RESISTIVITY, RAIL_AREA)

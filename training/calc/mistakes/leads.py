@@ -98,7 +98,7 @@ def drop_per_kilometre(resistance_per_metre: float, lead_length: float, current:
 @checked(CURRENT, TIME, AREA)
 def rise_not_squared(current: float, shot_time: float, area: float) -> float:
     """Current not squared (K)."""
-    return leads.shot_rise(current, shot_time, area) / current if current else 0.0
+    return leads.shot_rise(current, shot_time, area) / current
 
 
 @checked(CURRENT, AREA)

@@ -61,6 +61,20 @@ def series_label_and_three() -> float:
     return LABEL + 3
 
 
+@checked(*THREE)
+def spread_from_average(first_battery: float, second_battery: float, third_battery: float) -> float:
+    """Highest less average (V)."""
+    return max(first_battery, second_battery, third_battery) - series_average(
+        first_battery, second_battery, third_battery
+    )
+
+
+@checked(FIRST_BATTERY, THIRD_BATTERY)
+def spread_first_to_last(first_battery: float, third_battery: float) -> float:
+    """First less last, wherever the highest is (V)."""
+    return abs(first_battery - third_battery)
+
+
 @checked(PACK)
 def cell_per_battery(pack_voltage: float) -> float:
     """Voltage (V) of a battery."""
