@@ -75,7 +75,7 @@ class TestReliability:
         assert (round(limits.low, 3), round(limits.high, 3)) == (0.223, 0.362)
 
     def test_formula_21_and_standard_error(self, lsat: np.ndarray) -> None:
-        """Mean 3.819, variance 1.070239 (population); the formulas by hand, the error with the deviation of a sample."""
+        """Mean 3.819, variance 1.070239 (population); worked by hand, with the deviation of a sample."""
         total = lsat.sum(axis=1)
         assert (total.mean(), total.var()) == (pytest.approx(3.819), pytest.approx(1.070239))
         assert rel.kr21(total.mean(), total.var(), 5) == pytest.approx(0.196441168748289)

@@ -51,6 +51,21 @@ def kr21(mean: float, variance: float, k: int) -> float:
     return k / (k - 1) * (1 - mean * (k - mean) / (k * variance))
 
 
+def drawn_anew(scores: ArrayLike) -> float:
+    """Return the reliability, at most 1, of a paper whose items are drawn anew for each person.
+
+    `scores` (people, items) in any order of the items. Each person's error comes from their own items, as if these
+    were a plain sample; where every item is right or wrong this is formula 21. A paper that keeps to a blueprint does
+    better, so it is a floor. Raises TooLittle when all totals are the same. Source: Lord (1955), Educ. Psychol.
+    Meas. 15.
+    """
+    table = matrix(scores)
+    total = table.sum(axis=1)
+    if np.ptp(total) == 0:
+        raise TooLittle("Everyone has the same total, so reliability cannot be told.")
+    return float(1 - table.shape[1] * table.var(axis=1, ddof=1).mean() / total.var())
+
+
 def alpha_interval(value: float, *, people: int, items: int, level: float = 0.95) -> Limits:
     """Return Feldt's limits of an alpha found from so many people and items, both at least 2."""
     if people < 2 or items < 2:

@@ -65,6 +65,18 @@ class TestFormula21:
             rel.kr21(11, 1, 10)
 
 
+class TestDrawnAnew:
+    @given(RIGHT_WRONG)
+    def test_of_right_and_wrong_is_formula_21(self, table: np.ndarray) -> None:
+        """Whatever the order of each person's items."""
+        total, k = table.sum(axis=1), table.shape[1]
+        if total.var() == 0:
+            with pytest.raises(TooLittle, match="same total"):
+                rel.drawn_anew(table)
+            return
+        assert rel.drawn_anew(np.sort(table, axis=1)) == pytest.approx(rel.kr21(total.mean(), total.var(), k))
+
+
 class TestErrors:
     def test_at_a_cut(self) -> None:
         """Lord: 20 items at 16 give sqrt(64/19), 40 items at 32 give sqrt(256/39); nothing at the ends."""

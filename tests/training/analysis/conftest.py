@@ -1,0 +1,100 @@
+"""Handed-in papers, made in bulk: the marks are what these pages read, not how they came about."""
+
+import hashlib
+from collections.abc import Callable, Sequence
+from datetime import timedelta
+from fractions import Fraction
+from types import ModuleType
+
+import pytest
+from django.http import HttpResponse
+from django.urls import include, path
+
+from tests.cast import AT, Cast
+from training.people.models import Person
+from training.quizzes.models import Paper, PaperIssue, PartMark, Question, QuestionVersion, Sitting, SittingItem
+
+ELSEWHERE = {
+    "records": {"home": "", "person": "records/<int:pk>/"}, "people": {"index": "people/"},
+    "procedures": {"index": "procedures/"}, "quizzes": {"index": "papers/"}, "signoffs": {"waiting": "signoffs/"},
+    "board": {"grid": "board/"}, "schemes": {"index": "schemes/"}, "cards": {"check": "check/"},
+}  # fmt: skip
+Mark = tuple[Fraction | int, str, str]  # share, misconception, answer as read
+
+
+@pytest.fixture
+def urls(settings):
+    """Give the pages a site map of their own."""
+    module = ModuleType("tests_analysis_urls")
+    empty = lambda request, **kwargs: HttpResponse()  # noqa: E731
+    module.urlpatterns = [path("questions/", include("training.analysis.urls"))]
+    for room, pages in ELSEWHERE.items():
+        patterns = [path(route, empty, name=name) for name, route in pages.items()]
+        module.urlpatterns.append(path("", include((patterns, room))))
+    for name in ("logout", "login", "change_password"):
+        module.urlpatterns.append(path(f"account/{name}/", empty, name=f"account_{name}"))
+    settings.ROOT_URLCONF = module
+
+
+def body_of(kind: str, prompt: str) -> dict[str, object]:
+    """A question's specification, as far as these pages read it."""
+    if kind != "one":
+        return {"prompt": prompt}
+    paint = {"text": "Paint", "says": "Paint is taken to conduct."}
+    return {"prompt": prompt, "option": [{"text": "Grind", "right": True}, paint, {"text": "Wait"}]}
+
+
+@pytest.fixture
+def theory(cast: Cast) -> PaperIssue:
+    """A paper passed at 0.8 with questions q0 (a calculation), q1 (one right option), q2 and q3 (safety)."""
+    paper = Paper.objects.create(slug="theory", retired_at=None)
+    for number, kind in enumerate(["calculation", "one", "scenario", "one"]):
+        question = Question.objects.create(key=f"q{number}")
+        QuestionVersion.objects.create(
+            question=question, version=1, kind=kind, topic="setup", level="apply", safety=number == 3,
+            body=body_of(kind, "A shot of {current} runs. What is lost?"), digest="-", loaded_at=AT,
+        )  # fmt: skip
+    return PaperIssue.objects.create(
+        paper=paper, version=1, title="Theory paper", body={"passing": "0.8"}, digest="-", loaded_at=AT
+    )
+
+
+@pytest.fixture
+def hand_in(cast: Cast, theory: PaperIssue) -> Callable[[Sequence[dict[str, Mark]]], None]:
+    """Hand in papers, each given as a mark by question key, by turns from people of two employers."""
+
+    def _hand_in(papers: Sequence[dict[str, Mark]], issue: PaperIssue = theory) -> None:
+        versions = {one.question.key: one for one in QuestionVersion.objects.select_related("question")}
+        people: list[Person] = [cast.ada, cast.quin]
+        sittings, items, marks = [], [], []
+        for number, paper in enumerate(papers):
+            earned = sum((Fraction(share) for share, *_ in paper.values()), Fraction(0))
+            sittings.append(Sitting(
+                person=people[number % 2], paper=issue.paper, issue=issue, seed="s", out_of=len(paper), opened_at=AT,
+                due_at=AT, handed_in_at=AT + timedelta(minutes=number), earned_numerator=earned.numerator,
+                earned_denominator=earned.denominator, passed=earned >= Fraction("0.8") * len(paper),
+            ))  # fmt: skip
+            for position, (key, (share, mistake, read)) in enumerate(paper.items(), start=1):
+                place = {"sitting": sittings[-1], "position": position, "question_version": versions[key]}
+                item = SittingItem(**place, shown={}, sealed={}, digest="-")
+                items.append(item)
+                top, bottom = Fraction(share).as_integer_ratio()
+                marks.append(PartMark(
+                    item=item, part="answer", share_numerator=top, share_denominator=bottom,
+                    misconception=mistake, read=read,
+                ))  # fmt: skip
+        Sitting.objects.bulk_create(sittings)
+        SittingItem.objects.bulk_create(items)
+        PartMark.objects.bulk_create(marks)
+
+    return _hand_in
+
+
+def spread(count: int) -> list[dict[str, Mark]]:
+    """Papers of four questions, marked by the digits of a hash, so that nothing goes with anything."""
+    papers = []
+    for number in range(count):
+        bits = hashlib.sha256(str(number).encode()).digest()
+        able = bits[9] > 90
+        papers.append({f"q{place}": (int(bits[place] < (220 if able else 90)), "", "Grind") for place in range(4)})
+    return papers
