@@ -1,0 +1,252 @@
+"""One person's whole record, as of today: a fixed number of queries however long it is."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+from django.db.models import Prefetch
+from django.utils.translation import gettext as _
+
+from certs.cards.models import Card, Confirmation, Measure
+from certs.cards.queries import CardFace, cards, face
+from certs.cards.rules import allowed_steps, local_day
+from certs.records.queries.own import OwnScheme, own_schemes
+from certs.schemes.models import ACT_WORDS, SchemeIssue
+from certs.schemes.rules import Act
+from certs.signoffs.models import AssessorException, Decision, Signoff
+from training.people.models import Person
+from training.people.queries import Sheet, Spell, sheet
+from training.people.rules import Role, in_force
+from training.procedures.models import Reading
+from training.quizzes.models import Sitting
+
+
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """What happened to a card on a day, by whom and in whose words."""
+
+    on: date
+    act: str
+    by: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A card, what happened to it, and what the viewer may do about it."""
+
+    face: CardFace
+    history: tuple[Happening, ...]
+    may_confirm: bool
+    may_measure: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Sat:
+    """A sitting that is over."""
+
+    pk: UUID
+    title: str
+    on: date
+    passed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A revision that was read."""
+
+    slug: str
+    title: str
+    number: int
+    on: date
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A signed practical and what was decided about it."""
+
+    pk: UUID
+    scheme: str
+    on: date
+    assessor: str
+    passed: bool
+    replaced: bool
+    decision: Happening | None
+    granted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Excepted:
+    """A declared exception; `approved_by` is empty while it waits for a third person."""
+
+    scheme: str
+    on: date
+    assessor: str
+    why: str
+    safeguard: str
+    approved_by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Trained:
+    """Training received, to a day."""
+
+    scheme: str
+    trainer: str
+    ended_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """Everything on record about a person that the viewer may see."""
+
+    on: date
+    account: Sheet
+    next_steps: tuple[OwnScheme, ...]
+    cards: tuple[Held, ...]
+    sittings: tuple[Sat, ...]
+    readings: tuple[Read, ...]
+    practicals: tuple[Shown, ...]
+    exceptions: tuple[Excepted, ...]
+    trained: tuple[Trained, ...]
+    permissions: tuple[Spell, ...]
+    sees_results: bool
+
+
+def record(
+    person: Person,
+    *,
+    may_confirm: Callable[[Card], bool],
+    may_measure: Callable[[Card], bool],
+    sees_results: bool,
+    on: date,
+    at: datetime,
+) -> Record:
+    """Gather a person's record; the two questions are asked of each card on behalf of the viewer."""
+    account = sheet(person, on=on)
+    is_crew = person.roles_held.in_force_on(on).filter(role=Role.CREW).exists()
+    titles = dict(SchemeIssue.objects.order_by("number").values_list("scheme_id", "title"))
+    return Record(
+        on=on,
+        account=account,
+        next_steps=own_schemes(person, on=on, at=at) if is_crew else (),
+        cards=tuple(_held(card, may_confirm, may_measure, on=on) for card in _cards(person)),
+        sittings=tuple(_sat(one, person) for one in _sittings(person)),
+        readings=tuple(_read(one, person) for one in _readings(person)),
+        practicals=tuple(_shown(one, person) for one in _practicals(person)),
+        exceptions=tuple(_excepted(one, titles, person) for one in _exceptions(person)),
+        trained=_trained(person, titles),
+        permissions=_permissions(person, titles, on=on),
+        sees_results=sees_results,
+    )
+
+
+def _cards(person: Person) -> list[Card]:
+    """Load a person's cards, the newest first, with everyone who acted on them."""
+    loaded = (
+        cards()
+        .prefetch_related(None)
+        .prefetch_related(
+            Prefetch("measures", Measure.objects.select_related("by")),
+            Prefetch("confirmations", Confirmation.objects.select_related("by")),
+        )
+    )
+    return list(loaded.filter(person=person).order_by("-valid_from", "-pk"))
+
+
+def _held(card: Card, may_confirm: Callable[[Card], bool], may_measure: Callable[[Card], bool], *, on: date) -> Held:
+    shown = face(card, on=on)
+    return Held(
+        face=shown,
+        history=_history(card),
+        may_confirm=shown.holds and may_confirm(card),
+        may_measure=bool(allowed_steps(shown.standing)) and may_measure(card),
+    )
+
+
+def _history(card: Card) -> tuple[Happening, ...]:
+    acts = [(one.at, Happening(one.on, one.get_step_display(), one.by.name, one.reason)) for one in card.measures.all()]
+    for one in card.confirmations.all():
+        act = _("doubt entered, %(shots)d bonds") if one.doubts else _("work confirmed, %(shots)d bonds")
+        acts.append((one.entered_at, Happening(one.on, act % {"shots": one.shots}, one.by.name, one.evidence)))
+    return tuple(happening for _at, happening in sorted(acts, key=lambda act: (act[1].on, act[0])))
+
+
+def _sittings(person: Person) -> list[Sitting]:
+    over = person.sittings.filter(handed_in_at__isnull=False).select_related("issue").defer("issue__body")
+    return list(over.order_by("-handed_in_at"))
+
+
+def _sat(sitting: Sitting, person: Person) -> Sat:
+    return Sat(
+        sitting.pk, sitting.issue.title, local_day(sitting.handed_in_at, person.employer.zone), bool(sitting.passed)
+    )
+
+
+def _readings(person: Person) -> list[Reading]:
+    readings = person.readings.select_related("revision__module").defer("revision__body")
+    return list(readings.order_by("-read_at", "-pk"))
+
+
+def _read(reading: Reading, person: Person) -> Read:
+    revision = reading.revision
+    return Read(revision.module.slug, revision.title, revision.number, local_day(reading.read_at, person.employer.zone))
+
+
+def _practicals(person: Person) -> list[Signoff]:
+    signed = person.signoffs.select_related("scheme_issue", "assessor", "decision__by", "replaced_by")
+    return list(signed.defer("scheme_issue__body", "checks").order_by("-signed_at"))
+
+
+def _shown(signoff: Signoff, person: Person) -> Shown:
+    decision = getattr(signoff, "decision", None)
+    return Shown(
+        pk=signoff.pk,
+        scheme=signoff.scheme_issue.title,
+        on=signoff.assessed_on,
+        assessor=signoff.assessor.name,
+        passed=signoff.passed,
+        replaced=hasattr(signoff, "replaced_by"),
+        decision=_decided(decision, person) if decision else None,
+        granted=decision is not None and decision.granted,
+    )
+
+
+def _decided(decision: Decision, person: Person) -> Happening:
+    act = _("granted") if decision.granted else _("refused")
+    return Happening(local_day(decision.at, person.employer.zone), act, decision.by.name, decision.reasons)
+
+
+def _exceptions(person: Person) -> list[AssessorException]:
+    declared = AssessorException.objects.filter(candidate=person).select_related("assessor", "approved_by")
+    return list(declared.order_by("-asked_at", "-pk"))
+
+
+def _excepted(one: AssessorException, titles: Mapping[int, str], person: Person) -> Excepted:
+    return Excepted(
+        scheme=titles[one.scheme_id],
+        on=local_day(one.asked_at, person.employer.zone),
+        assessor=one.assessor.name,
+        why=one.why,
+        safeguard=one.safeguard,
+        approved_by=one.approved_by.name if one.approved_by else "",
+    )
+
+
+def _trained(person: Person, titles: Mapping[int, str]) -> tuple[Trained, ...]:
+    acts = person.training_received.select_related("trainer").order_by("-ended_on", "-pk")
+    return tuple(Trained(titles[act.scheme_id], act.trainer.name, act.ended_on) for act in acts)
+
+
+def _permissions(person: Person, titles: Mapping[int, str], *, on: date) -> tuple[Spell, ...]:
+    held = person.authorities.order_by("-from_on", "-pk")
+    return tuple(
+        Spell(
+            _("%(act)s: %(scheme)s") % {"act": ACT_WORDS[Act(one.act)], "scheme": titles[one.scheme_id]},
+            one.from_on,
+            one.until_on,
+            in_force(one.from_on, one.until_on, on=on),
+        )
+        for one in held
+    )

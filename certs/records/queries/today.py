@@ -1,0 +1,200 @@
+"""The home page: what each role does next."""
+
+from collections.abc import Iterable, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import Exists, OuterRef, QuerySet
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from certs.cards.queries import CardFace, standings
+from certs.records import rules
+from certs.records.queries.own import Action, OwnScheme, main_action, own_schemes
+from certs.schemes.queries import candidates_on
+from certs.signoffs.queries import waiting
+from training.ledger.queries import fault
+from training.people.models import Person, RoleHeld
+from training.people.rules import Role
+
+# A list on the home page is a reminder; the board shows everyone.
+LISTED = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Someone:
+    """A person in a list, with the card that puts them there, if one does."""
+
+    pk: int
+    name: str
+    employer: str
+    face: CardFace | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """The first of a list, and how long the whole is."""
+
+    rows: tuple[Someone, ...]
+    total: int
+
+    @property
+    def more(self) -> int:
+        """How many are not shown."""
+        return self.total - len(self.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """The cards that run out between two numbers of days from today, both included."""
+
+    first: int
+    last: int
+    cards: Listed
+
+
+@dataclass(frozen=True, slots=True)
+class Overview:
+    """A supervisor's people today."""
+
+    people: int
+    may_work: int
+    stopped: Listed
+    without: Listed
+    runs_out: tuple[Span, ...]
+    confirm: Listed
+    may_confirm: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Waits:
+    """What waits for this person: practicals to sign, decisions to take, exceptions to approve."""
+
+    to_sign: int
+    to_decide: int
+    to_approve: int
+    others: int
+
+    @property
+    def total(self) -> int:
+        """How many things this person can do now."""
+        return self.to_sign + self.to_decide + self.to_approve
+
+
+@dataclass(frozen=True, slots=True)
+class Accounts:
+    """What an administrator looks at; `fault` is empty while the ledger is whole, None for whom it is not theirs."""
+
+    without_role: Listed
+    fault: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """The home page; a part is absent for whom it is not."""
+
+    on: date
+    own: tuple[OwnScheme, ...]
+    waits: Waits | None
+    overview: Overview | None
+    accounts: Accounts | None
+    main: Action | None
+
+
+def today(
+    person: Person, people: QuerySet[Person], *, roles: AbstractSet[Role], across: bool, on: date, at: datetime
+) -> Today:
+    """Gather the home page of a person who may see these people."""
+    own = own_schemes(person, on=on, at=at) if Role.CREW in roles else ()
+    waits = _waits(person, people, on=on) if roles & {Role.TRAINER, Role.ADMINISTRATOR} else None
+    return Today(
+        on=on,
+        own=own,
+        waits=waits,
+        overview=overview(people, may_confirm=Role.SUPERVISOR in roles and not across, on=on)
+        if roles & {Role.SUPERVISOR, Role.ADMINISTRATOR}
+        else None,
+        accounts=_accounts(people, across=across, on=on) if Role.ADMINISTRATOR in roles else None,
+        main=_main(own, waits, roles),
+    )
+
+
+def _main(own: Sequence[OwnScheme], waits: Waits | None, roles: AbstractSet[Role]) -> Action | None:
+    """Return the one main button: the person's own next step before what waits from others."""
+    pressing = main_action(own)
+    if pressing is not None:
+        return pressing
+    if waits is not None and waits.total:
+        return Action(reverse("signoffs:waiting"), _("Open what waits"))
+    if roles & {Role.SUPERVISOR, Role.ADMINISTRATOR}:
+        return Action(reverse("board:grid"), _("Open the board"))
+    held = next((one.face for one in own if one.face and one.face.holds), None)
+    if held is not None:
+        return Action(reverse("cards:card", args=[held.number]), _("Show my card"))
+    return Action(reverse("procedures:index"), _("Open the procedures")) if roles else None
+
+
+def _waits(person: Person, people: QuerySet[Person], *, on: date) -> Waits:
+    """Count what waits, apart from what this person may not act on."""
+    found = waiting(person, people, is_staff=True, on=on)
+    mine = [sum(not one.why_not for one in kind) for kind in (found.waiters, found.undecided, found.asked)]
+    every = len(found.waiters) + len(found.undecided) + len(found.asked)
+    return Waits(*mine, others=every - sum(mine))
+
+
+def overview(people: QuerySet[Person], *, may_confirm: bool, on: date) -> Overview:
+    """Return how these people's cards stand today, in four queries at any size."""
+    crew = list(candidates_on(people, on).select_related("employer"))
+    faces = standings([one.pk for one in crew], on=on)
+    by_pk = {one.pk: one for one in crew}
+    # Cards carry the name of the day they were issued; a list of people carries the name of today.
+    held = [
+        _someone(by_pk[person], face)
+        for (person, _scheme), face in sorted(faces.items(), key=lambda pair: pair[1].last_day)
+    ]
+    holds = [one for one in held if one.face.holds]
+    having = {person for person, _scheme in faces}
+    return Overview(
+        people=len(crew),
+        may_work=len({one.pk for one in holds}),
+        stopped=_listed(sorted((one for one in held if not one.face.holds), key=lambda one: one.name)),
+        without=_listed([_someone(one) for one in crew if one.pk not in having]),
+        runs_out=_runs_out(holds, on=on),
+        confirm=_listed(
+            sorted((one for one in holds if _confirm(one.face, on=on)), key=lambda one: one.face.confirmed_to)
+        ),
+        may_confirm=may_confirm,
+    )
+
+
+def _runs_out(holds: Sequence[Someone], *, on: date) -> tuple[Span, ...]:
+    return tuple(
+        Span(
+            first,
+            last,
+            _listed(one for one in holds if rules.runs_out_within(one.face.last_day, on=on) == last),
+        )
+        for first, last in zip((0, *(days + 1 for days in rules.AHEAD_DAYS)), rules.AHEAD_DAYS, strict=False)
+    )
+
+
+def _confirm(face: CardFace, *, on: date) -> bool:
+    return rules.confirm_soon(face.standing, confirmed_to=face.confirmed_to, last_day=face.last_day, on=on)
+
+
+def _someone(person: Person, face: CardFace | None = None) -> Someone:
+    return Someone(person.pk, person.name, person.employer.name, face)
+
+
+def _listed(rows: Iterable[Someone]) -> Listed:
+    every = tuple(rows)
+    return Listed(every[:LISTED], len(every))
+
+
+def _accounts(people: QuerySet[Person], *, across: bool, on: date) -> Accounts:
+    """List the open accounts without a role, and prove the ledger for who keeps it."""
+    roles = RoleHeld.objects.in_force_on(on).filter(person=OuterRef("pk"))
+    idle = people.filter(is_active=True).exclude(Exists(roles)).select_related("employer").order_by("name", "pk")
+    shown = tuple(_someone(one) for one in idle[:LISTED])
+    return Accounts(Listed(shown, idle.count()), fault() if across else None)
