@@ -170,11 +170,11 @@ def _passed(sittings: Sequence[Sitting]) -> list[tuple[str, str]]:
 
 
 def _percent(share: float) -> str:
-    return _("%(number)d %%") % {"number": round(share * 100)}
+    return _("%(number)d\u00a0%%") % {"number": round(share * 100)}
 
 
 def _between(limits: Limits) -> str:
-    return _("%(low)d to %(high)d %%") % {"low": round(limits.low * 100), "high": round(limits.high * 100)}
+    return _("%(low)d to %(high)d\u00a0%%") % {"low": round(limits.low * 100), "high": round(limits.high * 100)}
 
 
 def _trust(
@@ -225,7 +225,7 @@ def _bands(counts: Sequence[int], passing: float) -> tuple[Band, ...]:
         height = round(PLOT_HEIGHT * count / tallest, 2)
         values = {"low": round(low * 100), "high": round((number + 1) / len(counts) * 100)}
         last = number == len(counts) - 1
-        words = _("%(low)d to %(high)d %%") if last else _("%(low)d to under %(high)d %%")
+        words = _("%(low)d to %(high)d\u00a0%%") if last else _("%(low)d to under %(high)d\u00a0%%")
         x, width = round(number * step + BAR_GAP / 2, 2), round(step - BAR_GAP, 2)
         top = round(PLOT_HEIGHT - height, 2)
         bands.append(Band(words % values, count, low >= passing, x, top, width, height))

@@ -26,7 +26,8 @@ def now():
 
 def get(cast: Cast, name: str = "tess") -> str:
     """The paper's page as a person sees it."""
-    return page(cast.client(name).get(reverse("analysis:paper", args=["theory"])))
+    body = page(cast.client(name).get(reverse("analysis:paper", args=["theory"])))
+    return body.replace("\u00a0", " ")  # per cent signs do not wrap
 
 
 class TestWhoMayRead:
@@ -129,6 +130,18 @@ class TestPaper:
         hand_in(spread(1))
         body = get(cast)
         assert "formula 20" in body and "Would decide the same again" in body and "marks</dd>" in body
+
+    def test_decisions_cannot_be_told_without_reliability(self, cast: Cast, hand_in) -> None:
+        """Marks of 2 and 3 of 4 by turns vary less than chance would make them."""
+        keys = ["q0", "q1", "q2", "q3"]
+        hand_in(
+            [
+                {key: (int(key != keys[n % 4] and (n % 2 or key != keys[n % 4 - 1])), "", "") for key in keys}
+                for n in range(200)
+            ]
+        )
+        body = get(cast)
+        assert "Reliability, formula 20" in body and "Would decide the same again" not in body
 
     def test_trust_of_drawn_papers_and_equal_marks(self, cast: Cast, theory: PaperIssue, hand_in) -> None:
         """Different questions: formula 21. Another issue of the paper starts anew. Equal marks cannot be told."""
