@@ -29,20 +29,20 @@ _RAISED = re.compile("[⁺⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+")
 _LOWERED = str.maketrans("⁺⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "+-0123456789")
 _LIFTED = str.maketrans("+-0123456789", "⁺⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 _POWER = r"\(?\s*(?P<{0}>[+-]?[0-9]+)\s*\)?"
+# A space belongs to the number before three more digits, or before the last one or two of a grouped decimal part.
+_GAP = r"[ ](?=[0-9]{3}(?![0-9]))|(?<=[0-9]{3})[ ](?=[0-9]{1,2}(?![0-9]))"
 _NUMBER = re.compile(
-    r"[=~]?\s*(?P<sign>[+-]?)\s*(?P<body>[.,]?[0-9](?:[0-9.,']|[ ](?=[0-9]{3}(?![0-9])))*)"
-    r"(?:[eE]"
-    + _POWER.format("short")
-    + r"|\s*[*xX]\s*10\s*(?:(?:\^|\*\*)\s*"
-    + _POWER.format("long")
-    + r"|(?P<bare>[+-][0-9]+)))?"
+    rf"[=~]?\s*(?P<sign>[+-]?)\s*(?P<body>[.,]?[0-9](?:[0-9.,']|{_GAP})*)"
+    rf"(?:[eE]{_POWER.format('short')}"
+    rf"|\s*[*xX]\s*10\s*(?:(?:\^|\*\*)\s*{_POWER.format('long')}|(?P<bare>[+-][0-9]+)))?"
 )
 _BARE_TEN = re.compile(r"[=~]?\s*(?P<sign>[+-]?)\s*(?P<body>10)\s*(?:\^|\*\*)\s*" + _POWER.format("short"))
-_GROUPED = re.compile(r"(?P<whole>[0-9]{1,3}(?:(?P<by>[ '])[0-9]{3})(?:(?P=by)[0-9]{3})*)(?:[.,](?P<part>[0-9]*))?\Z")
-_SPACED_PART = re.compile(r"(?P<whole>[0-9]+)[.,](?P<part>[0-9]{3}(?: [0-9]{3})+)\Z")
+_PART = r"(?P<part>[0-9]{3}(?: [0-9]{3})*(?: [0-9]{1,2})?|[0-9]*)"
+_GROUPED = re.compile(rf"(?P<whole>[0-9]{{1,3}}(?P<by>[ '])[0-9]{{3}}(?:(?P=by)[0-9]{{3}})*)(?:[.,]{_PART})?\Z")
+_SPACED_PART = re.compile(rf"(?P<whole>[0-9]*)[.,]{_PART}\Z")
 _BY_COMMA = re.compile(r"(?P<whole>[0-9]{1,3}(?:,[0-9]{3})+)(?:\.(?P<part>[0-9]*))?\Z")
 _BY_POINT = re.compile(r"(?P<whole>[0-9]{1,3}(?:\.[0-9]{3})+)(?:,(?P<part>[0-9]*))?\Z")
-_SIMPLE = re.compile(r"(?P<whole>[0-9]*)(?:[.,](?P<part>[0-9]*))?\Z")
+_WHOLE = re.compile(r"(?P<whole>[0-9]+)(?P<part>)\Z")
 _UNCLEAR = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}\Z")
 
 
@@ -102,7 +102,7 @@ def _split(body: str) -> tuple[str, str]:
         raise Unreadable(
             f"{body} can mean {joined} or {pointed}. Write {joined} without a comma, or {pointed} with a point."
         )
-    patterns = [_GROUPED, _SPACED_PART, _SIMPLE]
+    patterns = [_GROUPED, _SPACED_PART, _WHOLE]
     if body.count(",") + body.count(".") > 1:
         patterns = [_BY_COMMA, _BY_POINT, _GROUPED]
     for pattern in patterns:

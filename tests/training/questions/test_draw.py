@@ -12,7 +12,7 @@ from training.content.questions import read_question
 from training.questions.draw import AuthoringError, draw, draw_counted
 from training.questions.item import Item
 from training.questions.rounding import exact, round_half_up
-from training.questions.specs import AnswerSpec, Ask, GivenSpec, Kind, Level, PartSpec, QuestionSpec, WrongSpec
+from training.questions.specs import AnswerSpec, Ask, GivenSpec, Kind, Level, PartSpec, QuestionSpec, WrongSpec, plain
 
 
 def bare(
@@ -249,3 +249,7 @@ class TestQuestionSpec:
         question = spec(text)
         assert read_question(question.as_json(), book=BOOK) == question
         assert read_question(question.as_json(), book=BOOK).digest == question.digest
+
+    def test_writes_numbers_as_their_author_would(self) -> None:
+        """Digits where they end, a fraction where they do not."""
+        assert [plain(Fraction(value)) for value in ("0.020", "12", "1/3", "-0.5")] == ["0.02", "12", "1/3", "-0.5"]

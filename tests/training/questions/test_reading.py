@@ -98,6 +98,7 @@ class TestRead:
             ("1.2.3", "do not fit"),
             ("1,2,3", "do not fit"),
             ("1'23", "do not fit"),
+            ("123 45", "do not fit"),
             ("12 5", "'5' after the number is not a unit"),
             ("3 V 2", "such as 3.4 V"),
             ("3 ± 0.1 V", "belongs to no number"),
