@@ -145,6 +145,8 @@ ACCOUNT_LOGIN_METHODS = {"username"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*", "password2*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_USER_MODEL_EMAIL_FIELD = "email"
+ACCOUNT_SESSION_REMEMBER = True
+ACCOUNT_FORMS = {"login": "training.config.signin.SignIn"}
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
 ACCOUNT_REAUTHENTICATION_TIMEOUT = 300
 

@@ -29,6 +29,7 @@ urlpatterns = [
     path("people/", include("training.people.urls")),
     path("procedures/", include("training.procedures.urls")),
     path("papers/", include("training.quizzes.urls")),
+    path("questions/", include("training.analysis.urls")),
     path("schemes/", include("certs.schemes.urls")),
     path("signoffs/", include("certs.signoffs.urls")),
     path("", include("certs.cards.urls")),  # cards/ and, for the public, check/

@@ -1,0 +1,77 @@
+"""`manage.py bench [NAME|all] [--json]`: ratios of two ways of doing the same, measured side by side.
+
+Lower is better. Absolute times say little on a shared machine, so each figure is the median over
+rounds that run both sides one after the other.
+"""
+
+import argparse
+import json
+import os
+import statistics
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
+
+Side = Callable[[], object]
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One measured ratio with its goal; `value` is the measured side's own median in `unit`."""
+
+    name: str
+    ratio: float
+    goal: float
+    value: float
+    unit: str
+
+
+def side_by_side(name: str, measured: Side, reference: Side, *, goal: float, rounds: int = 9) -> Figure:
+    """Time both sides in turn by process CPU time and return the median of the rounds' ratios."""
+    measured(), reference()
+    ratios, values = [], []
+    for _ in range(rounds):
+        start = time.process_time()
+        reference()
+        between = time.process_time()
+        measured()
+        end = time.process_time()
+        ratios.append((end - between) / (between - start))
+        values.append((end - between) * 1000)
+    return Figure(name, round(statistics.median(ratios), 3), goal, round(statistics.median(values), 2), "ms")
+
+
+def benches() -> dict[str, Callable[[], Figure]]:
+    """Every bench by name; imported late, so that `--help` costs nothing."""
+    from tests.bench import paper
+
+    return {"draw": paper.draw_and_mark}
+
+
+def main(arguments: list[str]) -> int:
+    """Run the named benches; exit 1 when a ratio misses its goal."""
+    parser = argparse.ArgumentParser(prog="manage.py bench", description=__doc__)
+    parser.add_argument("name", nargs="?", default="all")
+    parser.add_argument("--json", action="store_true", help="one JSON object a line")
+    options = parser.parse_args(arguments)
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
+    known = benches()
+    names = list(known) if options.name == "all" else [options.name]
+    if unknown := [name for name in names if name not in known]:
+        print(f"No bench is called {unknown[0]}. There are: {', '.join(known)}.", file=sys.stderr)
+        return 2
+    missed = False
+    for name in names:
+        figure = known[name]()
+        missed |= figure.ratio > figure.goal
+        if options.json:
+            print(json.dumps(asdict(figure)), flush=True)
+        else:
+            verdict = "misses" if figure.ratio > figure.goal else "meets"
+            print(
+                f"{figure.name}: {figure.ratio} times the reference ({verdict} the goal of {figure.goal}); "
+                f"{figure.value} {figure.unit}",
+                flush=True,
+            )
+    return int(missed)
