@@ -46,6 +46,11 @@ class TestSuccessRun:
         """Published sizes with failures allowed."""
         assert evidence.sample_size(confidence, reliability, failures) == bonds
 
+    @pytest.mark.parametrize(("reliability", "length"), [(0.90, 28.43315880574342), (0.95, 58.40397481431972)])
+    def test_before_rounding(self, reliability: float, length: float) -> None:
+        """Worked lengths at 95 per cent confidence."""
+        assert evidence.run_quotient(0.95, reliability) == pytest.approx(length, rel=1e-12)
+
     def test_wrong_answers(self) -> None:
         """90 per cent confidence of 98 per cent good."""
         values = {"confidence": 0.90, "reliability": 0.98}

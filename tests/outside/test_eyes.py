@@ -41,6 +41,21 @@ class TestLeastShade:
         assert (eyes.TORCH_BRAZING, eyes.TORCH_SOLDERING, eyes.CARBON_ARC) == (3, 2, 14)
 
 
+class TestOtherRows:
+    """Comfort shades of ANSI Z49.1:2012 and the gas rows of 29 CFR 1910.133(a)(5) (read)."""
+
+    @pytest.mark.parametrize(("current", "shade"), [(160, 12), (240, 12), (250, 14), (550, 14)])
+    def test_comfort(self, current: float, shade: int) -> None:
+        """Shielded metal arc."""
+        assert eyes.comfort_shade(current) == shade
+
+    @pytest.mark.parametrize(("millimetres", "welding", "cutting"), [(3, 4, 3), (10, 5, 3), (30, 6, 4), (200, 6, 5)])
+    def test_gas(self, millimetres: float, welding: int, cutting: int) -> None:
+        """Gas welding of plate and oxygen cutting, by thickness."""
+        assert eyes.shade_by_thickness(eyes.GAS_WELDING, millimetres / 1000) == welding
+        assert eyes.shade_by_thickness(eyes.OXYGEN_CUTTING, millimetres / 1000) == cutting
+
+
 class TestTransmittance:
     """N = 1 + 7/3 log10(1/tau) (read); per cent, worked."""
 

@@ -79,6 +79,20 @@ class TestPreece:
         assert fuse.preece_current(1e-3) == pytest.approx(80.02376765863968, rel=1e-12)
 
 
+class TestOtherMetals:
+    """Preece's constants for other wires (read second hand)."""
+
+    def test_aluminium_at_250_amperes(self) -> None:
+        """0.1028 in by the formula; a stored table misprints 0.1208."""
+        assert fuse.preece_wire("aluminium", 250) / 0.0254 == pytest.approx(0.1028, abs=5e-5)
+
+    def test_all_constants(self) -> None:
+        """One inch of each metal, A."""
+        constants = {"copper": 10244, "aluminium": 7585, "platinum": 5172, "German silver": 5230, "platinoid": 4750}
+        constants |= {"iron": 3148, "tin": 1642, "tin-lead": 1318, "lead": 1379}
+        assert constants == fuse.PREECE
+
+
 class TestLoss:
     """Lumped wire of 1.10 mm with one time constant, worked values."""
 

@@ -71,6 +71,8 @@ class TestBond:
         assert joint.spreading_resistance(0.22e-6, 8e-3) / MICRO == pytest.approx(13.75, rel=1e-12)
         assert joint.bar_resistance(0.2e-6, 20e-3, 8e-3) / MICRO == pytest.approx(79.6, abs=0.05)
         assert joint.bar_resistance(0.062e-6, 20e-3, 8e-3) / MICRO == pytest.approx(24.7, abs=0.05)
+        # a braze layer of 0.1 mm, 0.07 uohm m (from memory)
+        assert joint.bar_resistance(0.07e-6, 0.1e-3, 8e-3) / MICRO == pytest.approx(0.14, abs=5e-3)
 
     def test_equivalent_lengths(self) -> None:
         """95 mm2, 1 m, and 50 mm2, 0.3 m with two joints of 15 uohm, on 60E1."""

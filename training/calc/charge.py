@@ -28,9 +28,15 @@ def shot_energy(loaded_voltage: float, current: float, shot_time: float) -> floa
 
 
 @checked(CAPACITY, USABLE, CURRENT, TIME)
+def shots_quotient(capacity: float, usable_share: float, current: float, shot_time: float) -> float:
+    """Usable charge over the charge of a shot, not rounded: a line of the working."""
+    return capacity * usable_share / shot_charge(current, shot_time)
+
+
+@checked(CAPACITY, USABLE, CURRENT, TIME)
 def shots_full(capacity: float, usable_share: float, current: float, shot_time: float) -> float:
     """Whole shots in a full pack (capacity in A s), rounded down."""
-    return whole.down(capacity * usable_share / shot_charge(current, shot_time))
+    return whole.down(shots_quotient(capacity, usable_share, current, shot_time))
 
 
 @checked(CAPACITY, USABLE, CURRENT, TIME, FIRED)

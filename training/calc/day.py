@@ -44,9 +44,15 @@ def shots_enough_poisson(bonds: int, repeat_share: float, confidence: float) -> 
 
 
 @checked(BONDS, REPEATS, PER_CHARGE)
+def packs_quotient(bonds: int, repeat_share: float, shots_per_charge: int) -> float:
+    """Average shots over the shots in a charge, not rounded: a line of the working."""
+    return shots_mean(bonds, repeat_share) / shots_per_charge
+
+
+@checked(BONDS, REPEATS, PER_CHARGE)
 def packs(bonds: int, repeat_share: float, shots_per_charge: int) -> float:
     """Charged packs for the average number of shots, rounded up."""
-    return whole.up(shots_mean(bonds, repeat_share) / shots_per_charge)
+    return whole.up(packs_quotient(bonds, repeat_share, shots_per_charge))
 
 
 @checked(BONDS, REPEATS, CONFIDENCE, PER_CHARGE)

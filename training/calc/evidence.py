@@ -27,9 +27,15 @@ class Interval(NamedTuple):
 
 
 @checked(CONFIDENCE, RELIABILITY)
+def run_quotient(confidence: float, reliability: float) -> float:
+    """Length of the run before rounding up: a line of the working."""
+    return math.log(1 - confidence) / math.log(reliability)
+
+
+@checked(CONFIDENCE, RELIABILITY)
 def success_run(confidence: float, reliability: float) -> float:
     """Bonds, all good, that prove a share of good bonds (classical, R = (1-C)^(1/n)), rounded up."""
-    return whole.up(math.log(1 - confidence) / math.log(reliability))
+    return whole.up(run_quotient(confidence, reliability))
 
 
 @checked(CONFIDENCE, RELIABILITY, FAILURES)
@@ -82,6 +88,30 @@ def wilson_interval(good: int, bonds: int, confidence: float) -> Interval:
     middle = (share + weight / 2) / (1 + weight)
     half = z / (1 + weight) * math.sqrt(share * (1 - share) / bonds + weight / (4 * bonds))
     return Interval(max(0.0, middle - half), min(1.0, middle + half))
+
+
+@checked(GOOD, BONDS, CONFIDENCE)
+def exact_low(good: int, bonds: int, confidence: float) -> float:
+    """Lower end of the two-sided exact interval."""
+    return exact_interval(good, bonds, confidence).low
+
+
+@checked(GOOD, BONDS, CONFIDENCE)
+def exact_high(good: int, bonds: int, confidence: float) -> float:
+    """Upper end of the two-sided exact interval."""
+    return exact_interval(good, bonds, confidence).high
+
+
+@checked(GOOD, BONDS, CONFIDENCE)
+def wilson_low(good: int, bonds: int, confidence: float) -> float:
+    """Lower end of the two-sided score interval."""
+    return wilson_interval(good, bonds, confidence).low
+
+
+@checked(GOOD, BONDS, CONFIDENCE)
+def wilson_high(good: int, bonds: int, confidence: float) -> float:
+    """Upper end of the two-sided score interval."""
+    return wilson_interval(good, bonds, confidence).high
 
 
 @checked(GOOD, BONDS, CONFIDENCE)

@@ -36,8 +36,12 @@ SHADES: dict[Operation, tuple[tuple[float, int], ...]] = {
 # electrode below this many 1/32 inch, least shade: the same line read by size
 ELECTRODES = ((3.0, 7), (5.0, 8), (8.0, 10))
 THICKEST = 11
+# thickness below this m, least shade, same rule: gas welding of plate, oxygen cutting (open above the last)
+GAS_WELDING = ((0.0032, 4), (0.0127, 5), (math.inf, 6))
+OXYGEN_CUTTING = ((0.025, 3), (0.150, 4), (math.inf, 5))
 
 CURRENT = Slot("current", "I", "A", "arc current", 1, 1000)
+COMFORT = Slot("current", "I", "A", "arc current", 160, 550)
 ELECTRODE = Slot("electrode_diameter", "d", "m", "diameter of the electrode", 0.001, 0.02)
 SHADE = Slot("shade", "N", "1", "shade number", 1, 16)
 LIGHTER = Slot("lighter_shade", "N1", "1", "lighter shade number", 1, 16)
@@ -53,10 +57,23 @@ def least_shade(operation: Operation, current: float) -> int:
     return next((shade for below, shade in rows if current < below), rows[-1][1])
 
 
+def shade_by_thickness(rows: tuple[tuple[float, int], ...], thickness: float) -> int:
+    """Least shade for a plate thickness (m), rows of GAS_WELDING or OXYGEN_CUTTING."""
+    if not thickness > 0:
+        raise OutOfRange("The thickness must be above 0 m.")
+    return next(shade for below, shade in rows if thickness < below)
+
+
 @checked(CURRENT)
 def shade_by_current(current: float) -> float:
     """Least shade by current (A), shielded metal arc row of 29 CFR 1910.133(a)(5)."""
     return least_shade(Operation.SHIELDED_METAL, current)
+
+
+@checked(COMFORT)
+def comfort_shade(current: float) -> float:
+    """Shade for comfort by current (A), shielded metal arc row of ANSI Z49.1:2012."""
+    return 12 if current < 250 else 14
 
 
 @checked(ELECTRODE)

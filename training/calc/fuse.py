@@ -14,7 +14,19 @@ ONDERDONK_ZERO = 234.0  # the round figure of the printed formula; others write 
 IEC_K = 226e6  # A s^0.5/m2, copper (IEC 60949 form, read second hand)
 IEC_ZERO = 234.5
 FUSION = 20514e12  # A2 s/m4: the heat of fusion (205 kJ/kg, from memory) in the same units
-PREECE_COPPER = 10244.0  # A/inch^1.5 (Preece, read second hand)
+# A/inch^1.5, Preece, read second hand
+PREECE = {
+    "copper": 10244.0,
+    "aluminium": 7585.0,
+    "platinum": 5172.0,
+    "German silver": 5230.0,
+    "platinoid": 4750.0,
+    "iron": 3148.0,
+    "tin": 1642.0,
+    "tin-lead": 1318.0,
+    "lead": 1379.0,
+}
+PREECE_COPPER = PREECE["copper"]
 INCH = 0.0254
 
 CURRENT = Slot("current", "I", "A", "current", 1, 2000)
@@ -70,10 +82,15 @@ def preece_current(diameter: float) -> float:
     return float(PREECE_COPPER * (diameter / INCH) ** 1.5)
 
 
+def preece_wire(metal: str, current: float) -> float:
+    """Diameter (m) of the wire of a metal of PREECE that a steady current melts in the end."""
+    return float((current / PREECE[metal]) ** (2 / 3) * INCH)
+
+
 @checked(CURRENT)
 def preece_diameter(current: float) -> float:
     """Diameter (m) of the copper wire that a steady current melts in the end (Preece)."""
-    return float((current / PREECE_COPPER) ** (2 / 3) * INCH)
+    return preece_wire("copper", current)
 
 
 @checked(TIME, CURRENT, NEW_CURRENT)

@@ -26,6 +26,7 @@ OSHA_HEARING = Rule(90, 5, 80)
 NIOSH = Rule(85, 3, 80)
 
 LEVEL = Slot("level", "L", "dB", "sound level", 70, 140)
+PART = Slot("part_time", "t", "s", "time at the level", 0, 43_200)
 FIRST_LEVEL = Slot("first_level", "L1", "dB", "first sound level", 70, 140)
 FIRST_TIME = Slot("first_time", "t1", "s", "time at the first level", 0, 43_200)
 SECOND_LEVEL = Slot("second_level", "L2", "dB", "second sound level", 70, 140)
@@ -53,6 +54,18 @@ def osha_allowed(level: float) -> float:
 def niosh_allowed(level: float) -> float:
     """Time (s) advised at most at a level (dBA) by NIOSH 98-126."""
     return allowed(level, NIOSH)
+
+
+@checked(LEVEL, PART)
+def osha_part(level: float, part_time: float) -> float:
+    """Time at a level (dBA) over the time allowed there, whatever the threshold: a line of the working."""
+    return part_time / osha_allowed(level)
+
+
+@checked(LEVEL, PART)
+def niosh_part(level: float, part_time: float) -> float:
+    """Time at a level (dBA) over the time advised at most there: a line of the working."""
+    return part_time / niosh_allowed(level)
 
 
 @checked(FIRST_LEVEL, FIRST_TIME, SECOND_LEVEL, SECOND_TIME)

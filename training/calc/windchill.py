@@ -14,13 +14,19 @@ WIND_US = Slot("wind", "V", "m/s", "wind speed 10 m above ground", 3 * MPH - 1e-
 INDEX = Slot("index", "W", "1", "wind chill index", -90, 10, whole=True)
 
 
+@checked(WIND)
+def wind_power(wind: float) -> float:
+    """Wind in km/h to the power 0.16: a line of the working."""
+    return math.pow(wind / KMH, 0.16)
+
+
 @checked(TEMPERATURE, WIND)
 def index(temperature: float, wind: float) -> float:
     """Wind chill index, not rounded, from air temperature (degC) and wind (m/s); no unit.
 
     The Canadian form in degC and km/h. Round half away from zero to show it.
     """
-    power = math.pow(wind / KMH, 0.16)
+    power = wind_power(wind)
     return 13.12 + 0.6215 * temperature - 11.37 * power + 0.3965 * temperature * power
 
 

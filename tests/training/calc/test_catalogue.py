@@ -21,7 +21,9 @@ FEEDING = {  # these only fill printed rows of a question; nobody is asked for t
     "leads.awg_per_metre day.enough_probability day.shots_enough_poisson fuse.preece_diameter fuse.time_constant",
     "heat.steel_specific_heat heat.steel_enthalpy heat.alloy_solidus heat.alloy_liquidus heat.stud_current",
     "heat.stud_time eyes.shade_from_transmittance windchill.frostbite_soonest hotwork.nfpa_watch",
-    "lifting.frequency_multiplier lifting.grip_multiplier evidence.demonstrated_uniform_prior",
+    "lifting.frequency_multiplier lifting.grip_multiplier evidence.demonstrated_uniform_prior charge.shots_quotient",
+    "day.packs_quotient windchill.wind_power noise.osha_part noise.niosh_part evidence.run_quotient",
+    "evidence.exact_low evidence.exact_high evidence.wilson_low evidence.wilson_high",
 }
 
 # values of an ordinary question, by subject; a key's own values win
@@ -79,7 +81,8 @@ SAMPLES: dict[str, dict[str, float]] = {
         "grip_multiplier": 0.95, "load": 16.0, "lifts_per_minute": 0.2, "duration": 28_800.0, "grip": 2.0,
     },
     "noise": {
-        "level": 95.0, "first_level": 102.0, "first_time": 900.0, "second_level": 88.0, "second_time": 10_800.0,
+        "level": 95.0, "part_time": 900.0,
+        "first_level": 102.0, "first_time": 900.0, "second_level": 88.0, "second_time": 10_800.0,
         "dose": 0.66,
     },
     "vibration": {

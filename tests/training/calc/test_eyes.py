@@ -25,6 +25,22 @@ class TestLeastShade:
             eyes.least_shade(Operation.SHIELDED_METAL, current)
 
 
+class TestThickness:
+    """Rows by plate thickness."""
+
+    @given(st.floats(0.0001, 1), st.floats(0.0001, 1))
+    def test_thicker_is_never_lighter(self, one: float, other: float) -> None:
+        """Shades rise with the plate."""
+        thin, thick = sorted((one, other))
+        for rows in (eyes.GAS_WELDING, eyes.OXYGEN_CUTTING):
+            assert eyes.shade_by_thickness(rows, thin) <= eyes.shade_by_thickness(rows, thick)
+
+    def test_refuses_no_thickness(self) -> None:
+        """There must be some plate."""
+        with pytest.raises(OutOfRange, match="above 0 m"):
+            eyes.shade_by_thickness(eyes.GAS_WELDING, 0)
+
+
 class TestElectrode:
     """The same row by size."""
 

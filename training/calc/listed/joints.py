@@ -34,12 +34,12 @@ RADIUS = "You took the diameter as the radius. The area is pi times the diameter
 SQUARE = "You took a square pin. A round one has pi over 4 of that."
 KILO = "You gave joules as kilojoules. Divide by 1000."
 KELVIN = "You took the kelvin temperature as the rise. The rise is the end less the start."
-START = "You took the start as 0 degC. The rise is the end less the start."
+START = "You took the start as 0 °C. The rise is the end less the start."
 
 ENTRIES: tuple[Entry, ...] = (
     *listed("fuse.onderdonk_area", "Copper area that melts in a time", fuse.onderdonk_area, AREA, ONDERDONK, READ,
         ("preece", fuse_slips.area_preece, "You used Preece's formula. It is for a steady current, not for a shot."),
-        ("circular_mils", fuse_slips.area_circular_mils, "You gave circular mils as square millimetres. One circular mil is 0.000507 mm2."),
+        ("circular_mils", fuse_slips.area_circular_mils, "You gave circular mils as square millimetres. One circular mil is 0.000507 mm²."),
         ("rule_of_thumb", fuse_slips.area_rule_of_thumb, "You took a square millimetre for each 100 A. The time counts too."),
         ("time_not_rooted", fuse_slips.area_time_not_rooted, "You multiplied by the time. The area goes with its square root."),
     ),
@@ -89,7 +89,7 @@ ENTRIES: tuple[Entry, ...] = (
         ("centimetres", joint_slips.rail_centimetres, "You slipped between square centimetres and square millimetres."),
     ),
     *listed("joint.rail_mass", "Mass of a metre of rail", joint.rail_mass, LINEAR, "area times density", COMPUTED,
-        ("water", joint_slips.rail_mass_water, "You used the density of water. Steel has 7850 kg/m3."),
+        ("water", joint_slips.rail_mass_water, "You used the density of water. Steel has 7850 kg/m³."),
         ("pounds", joint_slips.rail_mass_pounds, "You gave pounds for each yard as kilograms for each metre."),
     ),
     *listed("joint.equivalent_length", "Length of rail equal to a bond", joint.equivalent_length, LENGTH, "bond resistance over rail resistance", COMPUTED,
@@ -123,7 +123,7 @@ ENTRIES: tuple[Entry, ...] = (
         ("difference", joint_slips.offset_difference, "You took the difference. That is the joint; the offset is half the sum."),
         ("no_two", joint_slips.offset_no_two, "You forgot to halve. The sum of the readings holds the offset twice."),
     ),
-    *listed("joint.warm_error", "Error of a warm joint read with one polarity", joint.warm_error, RESISTANCE, "copper against iron, about 13 uV/K", MEMORY,
+    *listed("joint.warm_error", "Error of a warm joint read with one polarity", joint.warm_error, RESISTANCE, "copper against iron, about 13 µV/K", MEMORY,
         ("no_current", joint_slips.warm_no_current, "You gave volts as ohms. Divide by the measuring current."),
         ("multiplied", joint_slips.warm_multiplied, "You multiplied by the measuring current. Divide by it."),
     ),
@@ -183,7 +183,7 @@ ENTRIES: tuple[Entry, ...] = (
     *listed("heat.alloy_liquidus", "Liquidus of a silver alloy", heat.alloy_liquidus, TEMPERATURE, ISO_17672, READ),
     *listed("heat.liquidus_margin", "Margin of the liquidus below the turning of steel", heat.liquidus_margin, MARGIN, f"{ISO_17672}; {ANDREWS}", READ,
         ("solidus", heat_slips.liquidus_solidus, "You used the solidus, where melting only begins. The braze flows at the liquidus."),
-        ("usual_650", heat_slips.liquidus_usual, "You used 650 degC. That is not the liquidus of every alloy: look at the alloy."),
+        ("usual_650", heat_slips.liquidus_usual, "You used 650 °C. That is not the liquidus of every alloy: look at the alloy."),
         ("fahrenheit", heat_slips.liquidus_fahrenheit, "You gave degrees Fahrenheit as kelvin. Do not multiply by 1.8."),
     ),
     *listed("heat.stud_current", "Current of stud welding, for comparison", heat.stud_current, CURRENT, STUD, READ),

@@ -4,7 +4,7 @@
 
 from training.calc import evidence, eyes, hotwork, lifting, noise, vibration, windchill
 from training.calc.entries import COMPUTED, MEMORY, READ, Entry, listed
-from training.calc.listed.electric import COUNT, PROBABILITY, RATIO, TEMPERATURE, TIME
+from training.calc.listed.electric import COUNT, MEAN, PROBABILITY, RATIO, TEMPERATURE, TIME
 from training.calc.mistakes import evidence as evidence_slips
 from training.calc.mistakes import eyes as eye_slips
 from training.calc.mistakes import hotwork as hotwork_slips
@@ -46,6 +46,10 @@ ENTRIES: tuple[Entry, ...] = (
         ("one_lighter", eye_slips.shade_one_lighter, "You went one shade below the least. Never go below it."),
         ("plasma", eye_slips.shade_plasma, "You used the row of plasma cutting. Its allowance for a hidden arc is not for this work."),
     ),
+    *listed("eyes.comfort_shade", "Shade for comfort by current", eyes.comfort_shade, SHADE, "ANSI Z49.1:2012", READ,
+        ("torch", eye_slips.shade_torch, "You used the shade of torch brazing. This is an arc."),
+        ("least", eye_slips.comfort_least, "You gave the least shade. Comfort asks for a darker one."),
+    ),
     *listed("eyes.shade_by_electrode", "Least shade by electrode size", eyes.shade_by_electrode, SHADE, SHADES, READ,
         ("torch", eye_slips.shade_torch, "You used the shade of torch brazing. This is an arc."),
         ("millimetres", eye_slips.shade_electrode_millimetres, "You read millimetres as thirty-seconds of an inch. 8 mm is a little over ten of them."),
@@ -60,6 +64,7 @@ ENTRIES: tuple[Entry, ...] = (
         ("doubling", eye_slips.ratio_doubling, "You doubled for each shade. One shade is 2.68 times."),
         ("decades", eye_slips.ratio_decades, "You took ten times for each shade. One shade is 2.68 times."),
     ),
+    *listed("windchill.wind_power", "Wind to the power 0.16", windchill.wind_power, MULTIPLIER, WIND_CANADA, READ),
     *listed("windchill.index", "Wind chill index, metric", windchill.index, INDEX, WIND_CANADA, READ,
         ("half_wind", wind_slips.index_half_wind, "You took half the wind off the temperature. There is no such rule."),
         ("metres", wind_slips.index_metres, "You put metres per second into the formula for kilometres per hour."),
@@ -114,6 +119,8 @@ ENTRIES: tuple[Entry, ...] = (
         ("osha", noise_slips.allowed_legal_rule, "You used the OSHA rule. The question asks for NIOSH: 85 dBA, halved for each 3 dB."),
         ("shift", noise_slips.allowed_shift, "You allowed a whole shift. That is for 85 dBA only."),
     ),
+    *listed("noise.osha_part", "Part of a dose, OSHA", noise.osha_part, DOSE, OSHA_NOISE, READ),
+    *listed("noise.niosh_part", "Part of a dose, NIOSH", noise.niosh_part, DOSE, NIOSH_NOISE, READ),
     *listed("noise.osha_dose", "Noise dose, OSHA limit", noise.osha_dose, DOSE, OSHA_NOISE, READ,
         ("niosh", noise_slips.dose_other_rule, "You used the stricter NIOSH advice. The question asks for OSHA: 90 dBA, halved for each 5 dB."),
         ("time_only", noise_slips.dose_time_only, "You counted the time only. Each level has its own allowed time."),
@@ -157,6 +164,7 @@ ENTRIES: tuple[Entry, ...] = (
         ("linear", vibration_slips.limit_linear, "You did not square the ratio."),
         ("action", vibration_slips.limit_is_action, "You gave the time to the action value of 2.5. The limit is 5."),
     ),
+    *listed("evidence.run_quotient", "Length of a run before rounding", evidence.run_quotient, MEAN, CLOPPER, COMPUTED),
     *listed("evidence.success_run", "Bonds, all good, that prove a share", evidence.success_run, COUNT, CLOPPER, COMPUTED,
         ("rounded_down", evidence_slips.run_rounded_down, "You rounded down. Then it is not proved: round up."),
         ("reciprocal", evidence_slips.run_reciprocal, "You took one over the share of bad bonds. That leaves out the confidence."),
@@ -172,6 +180,10 @@ ENTRIES: tuple[Entry, ...] = (
         ("swapped", evidence_slips.demonstrated_swapped, "You took the root of the confidence. Take it of the risk, one less the confidence."),
     ),
     *listed("evidence.demonstrated_uniform_prior", "Share that a run proves, uniform prior", evidence.demonstrated_uniform_prior, SHARE, "Bayes, uniform prior", COMPUTED),
+    *listed("evidence.exact_low", "Exact interval, lower end", evidence.exact_low, SHARE, CLOPPER, COMPUTED),
+    *listed("evidence.exact_high", "Exact interval, upper end", evidence.exact_high, SHARE, CLOPPER, COMPUTED),
+    *listed("evidence.wilson_low", "Score interval, lower end", evidence.wilson_low, SHARE, "Wilson 1927", COMPUTED),
+    *listed("evidence.wilson_high", "Score interval, upper end", evidence.wilson_high, SHARE, "Wilson 1927", COMPUTED),
     *listed("evidence.lower_bound", "Share of good bonds proved", evidence.lower_bound, SHARE, CLOPPER, COMPUTED,
         ("observed", evidence_slips.bound_observed, "You gave the share seen. What is proved is less."),
         ("times_confidence", evidence_slips.bound_times_confidence, "You multiplied by the confidence. That is no bound."),

@@ -38,7 +38,7 @@ def enough_over_confidence(bonds: int, confidence: float) -> float:
 @checked(BONDS, REPEATS, PER_CHARGE)
 def packs_rounded_down(bonds: int, repeat_share: float, shots_per_charge: int) -> float:
     """Rounded down."""
-    return whole.down(day.shots_mean(bonds, repeat_share) / shots_per_charge)
+    return whole.down(day.packs_quotient(bonds, repeat_share, shots_per_charge))
 
 
 @checked(BONDS, REPEATS, PER_CHARGE)

@@ -20,7 +20,7 @@ from training.calc.ranges import checked
 @checked(CONFIDENCE, RELIABILITY)
 def run_rounded_down(confidence: float, reliability: float) -> float:
     """Rounded down."""
-    return whole.down(math.log(1 - confidence) / math.log(reliability))
+    return whole.down(evidence.run_quotient(confidence, reliability))
 
 
 @checked(RELIABILITY)

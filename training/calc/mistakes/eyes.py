@@ -3,7 +3,7 @@
 import math
 
 from training.calc import eyes
-from training.calc.eyes import CURRENT, DARKER, ELECTRODE, LIGHTER, SHADE
+from training.calc.eyes import COMFORT, CURRENT, DARKER, ELECTRODE, LIGHTER, SHADE
 from training.calc.ranges import checked
 
 
@@ -11,6 +11,12 @@ from training.calc.ranges import checked
 def shade_torch() -> float:
     """Shade of torch brazing."""
     return eyes.TORCH_BRAZING
+
+
+@checked(COMFORT)
+def comfort_least(current: float) -> float:
+    """The least shade."""
+    return eyes.shade_by_current(current)
 
 
 @checked(CURRENT)
