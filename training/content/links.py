@@ -1,7 +1,7 @@
 """Whether the files agree with one another: what one names must exist in another."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from training.content.mistakes import Mistake
@@ -12,59 +12,52 @@ if TYPE_CHECKING:
 SET = "set:"
 
 
-def loose(content: "Content", *, whole: bool) -> Iterator[Mistake]:
-    """Yield every name that leads nowhere. ``whole`` says that no file was refused, so a missing name is a mistake."""
-    yield from _twice(content)
+def loose(content: "Content", homes: Sequence[str], *, whole: bool) -> Iterator[Mistake]:
+    """Yield every name that leads nowhere.
+
+    ``homes`` is the file of each question; ``whole`` says that no file was refused, so a missing name is a mistake.
+    """
+    yield from _twice(content, homes)
     if whole:
-        yield from _steps(content)
-        yield from _enemies(content)
+        yield from _steps(content, homes)
+        yield from _enemies(content, homes)
         yield from _papers(content)
         yield from _schemes(content)
 
 
-def _file(module: str, name: str = "questions.toml") -> str:
-    return f"{module}/{name}"
-
-
-def _twice(content: "Content") -> Iterator[Mistake]:
-    homes: dict[str, list[str]] = {}
-    for question in content.questions:
-        homes.setdefault(question.key, []).append(question.topic)
-    for key, modules in homes.items():
-        if len(modules) > 1:
-            where = ", ".join(_file(module) for module in modules)
-            yield Mistake(
-                _file(modules[-1]),
-                f"question[{key}].key",
-                f"is used {len(modules)} times ({where}); a key is never reused",
-            )
+def _twice(content: "Content", homes: Sequence[str]) -> Iterator[Mistake]:
+    places: dict[str, list[str]] = {}
+    for question, home in zip(content.questions, homes, strict=True):
+        places.setdefault(question.key, []).append(home)
+    for key, files in places.items():
+        if len(files) > 1:
+            reason = f"is used {len(files)} times ({', '.join(files)}); a key is never reused"
+            yield Mistake(files[-1], f"question[{key}].key", reason)
     for order, count in Counter(module.order for module in content.modules).items():
         if count > 1:
             slugs = [module.slug for module in content.modules if module.order == order]
-            yield Mistake(_file(slugs[-1], "procedure.toml"), "order", f"{order} is shared by {' and '.join(slugs)}")
+            yield Mistake(f"{slugs[-1]}/procedure.toml", "order", f"{order} is shared by {' and '.join(slugs)}")
 
 
-def _steps(content: "Content") -> Iterator[Mistake]:
+def _steps(content: "Content", homes: Sequence[str]) -> Iterator[Mistake]:
     known = {f"{module.slug}.{step.slug}" for module in content.modules for step in module.steps}
-    for question in content.questions:
+    for question, home in zip(content.questions, homes, strict=True):
         for step in question.steps:
             if step not in known:
-                yield Mistake(
-                    _file(question.topic), f"question[{question.key}].steps", f"{step!r} is no step of any module"
-                )
+                yield Mistake(home, f"question[{question.key}].steps", f"{step!r} is no step of any module")
     for check in content.checks:
         if check.step not in known:
             yield Mistake(
-                _file(check.module, "practical.toml"),
+                f"{check.module}/practical.toml",
                 f"check[{check.slug}].step",
                 f"{check.step!r} is no step of any module",
             )
 
 
-def _enemies(content: "Content") -> Iterator[Mistake]:
+def _enemies(content: "Content", homes: Sequence[str]) -> Iterator[Mistake]:
     keys = {question.key for question in content.questions}
     sets = Counter(enemy for question in content.questions for enemy in set(question.enemies) if enemy.startswith(SET))
-    for question in content.questions:
+    for question, home in zip(content.questions, homes, strict=True):
         for enemy in question.enemies:
             reason = ""
             if enemy == question.key:
@@ -74,7 +67,7 @@ def _enemies(content: "Content") -> Iterator[Mistake]:
             elif enemy not in keys:
                 reason = f"{enemy!r} is no question's key; a shared mark begins with {SET!r}"
             if reason:
-                yield Mistake(_file(question.topic), f"question[{question.key}].enemies", reason)
+                yield Mistake(home, f"question[{question.key}].enemies", reason)
 
 
 def _papers(content: "Content") -> Iterator[Mistake]:

@@ -3,6 +3,7 @@
 import tomllib
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import product
 from pathlib import Path
 
 from training.content.links import loose
@@ -17,7 +18,8 @@ from training.questions.book import Book, calculations
 from training.questions.specs import QuestionSpec
 
 LARGEST = 2_000_000
-MODULE_FILES = ("procedure.toml", "questions.toml", "practical.toml")
+QUESTION_FILES = ("questions.toml", "calculations.toml")
+MODULE_FILES = ("procedure.toml", *QUESTION_FILES, "practical.toml")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,16 +40,17 @@ def read_content(root: Path, *, book: Book | None = None, seeds: int = 12) -> Co
     """
     mistakes: list[Mistake] = []
     reading = _Reading(root, mistakes, book or calculations(), seeds)
+    homes = reading.questions()
     content = Content(
         modules=tuple(sorted(reading.modules(), key=lambda module: (module.order, module.slug))),
-        questions=tuple(reading.questions()),
+        questions=tuple(spec for _, spec in homes),
         checks=tuple(reading.checks()),
         papers=reading.papers(),
         schemes=reading.schemes(),
     )
     if not root.is_dir():
         mistakes.append(Mistake(str(root), "", "is not a folder of content"))
-    mistakes.extend(loose(content, whole=not mistakes))
+    mistakes.extend(loose(content, [file for file, _ in homes], whole=not mistakes))
     if mistakes:
         raise ContentErrors(mistakes)
     return content
@@ -85,10 +88,11 @@ class _Reading:
                 found.append(spec)
         return found
 
-    def questions(self) -> list[QuestionSpec]:
+    def questions(self) -> list[tuple[str, QuestionSpec]]:
+        """Return each question after the file it stands in."""
         found = []
-        for folder in self.folders():
-            table = self.table(folder / "questions.toml")
+        for folder, name in product(self.folders(), QUESTION_FILES):
+            table = self.table(folder / name)
             if table is None:
                 continue
             language = table.text("language", shape=SLUG)
@@ -98,7 +102,7 @@ class _Reading:
                 question(inner, book=self.book, language=language, topic=folder.name, seeds=self.seeds)
                 for inner in inners
             )
-            found += [spec for spec in specs if spec is not None]
+            found += [(table.file, spec) for spec in specs if spec is not None]
         return found
 
     def checks(self) -> list[CheckSpec]:

@@ -32,7 +32,7 @@ def mark(item: Item, responses: Mapping[str, Response], *, book: Book | None = N
     earlier: dict[str, Earlier] = {}
     marks = []
     for part in item.parts:
-        response = responses.get(part.name, "")
+        response = responses.get(part.name) or ""
         if part.ask is Ask.NUMBER:
             marks.append(_number(part, _read(part, response), earlier, book))
         else:
@@ -44,7 +44,7 @@ def unreadable(item: Item, responses: Mapping[str, Response]) -> Iterator[Unread
     """Yield every response that has to be asked for again, in the order of the parts."""
     for part in item.parts:
         try:
-            response = responses.get(part.name, "")
+            response = responses.get(part.name) or ""
             if part.ask is Ask.NUMBER:
                 _read(part, response)
             else:

@@ -153,6 +153,8 @@ _NAMES = {
     "1/K": "temperature coefficient",
     "kg/m3": "density",
     "J/(kg*K)": "specific heat",
+    "J/kg": "energy per mass",
+    "kg/m": "mass per length",
     "K": "temperature difference",
 }
 _DIMENSION_NAMES = {unit(spelling).dimensions: name for spelling, name in _NAMES.items()}

@@ -285,6 +285,18 @@ class TestReadContent:
             " (safety/questions.toml, setup/questions.toml); a key is never reused"
         ]
 
+    def test_reads_calculations_beside_the_questions(self, folder: Folder) -> None:
+        """A module may keep its calculations in a file of their own; a mistake names the file it stands in."""
+        root = folder()
+        text = 'language = "en"\n[[question]]' + SEVERAL
+        (root / "safety" / "calculations.toml").write_text(text.replace("before-firing", "in-its-own-file"))
+        assert "in-its-own-file" in {spec.key for spec in read_content(root, book=BOOK).questions}
+        (root / "safety" / "calculations.toml").write_text(text)
+        assert refused(root) == [
+            "safety/calculations.toml: question[before-firing].key: is used 2 times"
+            " (safety/questions.toml, safety/calculations.toml); a key is never reused"
+        ]
+
     def test_refuses_more_anchors_than_places(self, folder: Folder) -> None:
         """An anchor is on every paper of its cell, so the cell must have room."""
         extra = "[[question]]" + SEVERAL.replace("before-firing", "other") + "anchor = true\n"
