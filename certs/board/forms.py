@@ -64,4 +64,7 @@ class BoardForm(forms.Form):
     def asked(self) -> dict[str, Any]:
         """Return what the board is asked, as far as it could be read."""
         self.full_clean()
+        if "on" in self.errors:
+            # A calendar field drops what it cannot read; as plain text it stays to be put right.
+            self.fields["on"].widget.input_type = "text"
         return {"standing": "", **self.cleaned_data, "on": self.cleaned_data.get("on") or self.today}

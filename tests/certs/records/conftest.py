@@ -32,11 +32,6 @@ class Content:
 
 
 @pytest.fixture(autouse=True)
-def rooms(settings):
-    settings.ROOT_URLCONF = "tests.certs.board.urls"
-
-
-@pytest.fixture(autouse=True)
 def today() -> Iterator[None]:
     """Every page of these tests is read on the day of the cast."""
     with time_machine.travel(AT, tick=False):
