@@ -61,27 +61,27 @@ class QuestionFields:
 
     position: int
     prompt: str
+    givens: tuple[tuple[str, str], ...]
     parts: tuple[PartFields, ...]
 
 
 class SheetForm(forms.Form):
     """One field a part; an ordering has one a line. With `asks`, empty answers are asked about once."""
 
-    empties_meant = forms.BooleanField(required=False)
-
     def __init__(self, sheet: Sheet, answers: Answers, *, asks: bool = False, meant: bool = False) -> None:
         """Build the fields and fill in the answers, which `typed` or `kept` has brought into shape."""
         self.sheet, self.asks = sheet, asks
         self.empty = sum(_empty(question, answers) for question in sheet.questions)
         super().__init__(_data(sheet, answers) | {MEANT: meant})
-        self.fields[MEANT].label = ngettext(
-            "%(number)s question is empty: hand in all the same",
-            "%(number)s questions are empty: hand in all the same",
-            self.empty,
-        ) % {"number": self.empty}
         for question in sheet.questions:
             for part in question.shown["parts"]:
                 self.fields |= _fields(question.position, part)
+        words = ngettext(
+            "%(number)s question is empty: hand in all the same",
+            "%(number)s questions are empty: hand in all the same",
+            self.empty,
+        )
+        self.fields[MEANT] = forms.BooleanField(required=False, label=words % {"number": self.empty})
 
     @property
     def asking(self) -> bool:
@@ -93,7 +93,8 @@ class SheetForm(forms.Form):
         """Give the questions with their fields, in their order."""
         for question in self.sheet.questions:
             parts = tuple(self._part(question.position, part) for part in question.shown["parts"])
-            yield QuestionFields(question.position, question.shown["prompt"], parts)
+            shown = question.shown
+            yield QuestionFields(question.position, shown["prompt"], rules.givens(shown), parts)
 
     def _part(self, position: int, part: Mapping[str, Any]) -> PartFields:
         name, label = field_name(position, part["name"]), _label(position, part)

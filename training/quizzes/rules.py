@@ -10,6 +10,8 @@ from fractions import Fraction
 from math import floor
 from typing import Any
 
+from training.questions.rounding import printed
+
 # A hand-in pressed in time may reach the server late; only the server's clock is asked.
 GRACE = timedelta(seconds=30)
 LONGEST = 200
@@ -130,10 +132,19 @@ class Problem:
     sentence: str
 
 
+def givens(shown: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
+    """Return the values a question gives as (what it is, value with unit), those that say what they are."""
+    return tuple(
+        (f"{one['says']} ({one['symbol']})" if one["symbol"] else one["says"], printed(one["value"], one["unit"]))
+        for one in shown["givens"]
+        if one["says"]
+    )
+
+
 def right_answer(shown: Mapping[str, Any], key: Mapping[str, Any]) -> tuple[str, ...]:
     """Return the right answer of a part in words: a number with its unit, or the texts of options, in order."""
     if shown["answer"] == "number":
-        return (f"{key['shown']} {shown['unit']}".strip(),)
+        return (printed(key["shown"], shown["unit"]),)
     texts = {option["id"]: option["text"] for option in shown["options"]}
     return tuple(texts[one] for one in key["order"] or key["right"])
 

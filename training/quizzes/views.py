@@ -58,7 +58,7 @@ def sitting(request: HttpRequest, pk: UUID) -> HttpResponse:
         operations.hand_in(sitting=paper, answers={}, at=viewer.at)
         messages.info(request, _("The time was over. What you had kept by then was handed in."))
         return redirect("quizzes:sitting", pk)
-    sheet = queries.sheet(paper)
+    sheet = queries.sheet(paper, at=viewer.at)
     if request.method == "POST":
         return _hand_in(request, paper, sheet, at=viewer.at)
     return _page(request, SheetForm(sheet, forms.kept(sheet)))
@@ -88,7 +88,7 @@ def keep(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Keep what is on the sheet; answers that cannot be read come back with a sentence beside each."""
     viewer = viewer_for(request, at=timezone.now())
     paper = access.own_sitting_for(viewer, pk)
-    sheet = queries.sheet(paper)
+    sheet = queries.sheet(paper, at=viewer.at)
     answers = forms.typed(sheet, request.POST)
     json = request.get_preferred_type(["text/html", "application/json"]) == "application/json"
     try:

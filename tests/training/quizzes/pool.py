@@ -18,7 +18,7 @@ level = "apply"
 prompt = "A shot of {current} runs through {resistance}. What voltage is lost?"
 computation = "circuit.voltage_drop"
 given.current = { choice = [200, 250], unit = "A" }
-given.resistance = { choice = [18, 20], unit = "mohm" }
+given.resistance = { choice = [18, 20], unit = "mohm", symbol = "R", says = "Both leads" }
 answer = { unit = "V", decimals = 2, relative = "0.02", reason = "covers rounding" }
 wrong = [{ computation = "circuit.voltage_drop.upside_down" }]
 working = { lines = ["U = I R = {current} x {resistance} = {answer}"], source = "Ohm's law, IEC 60050-131" }

@@ -105,7 +105,7 @@ class TestAnswers:
 
     def test_says_the_right_answer_in_words(self):
         number = {"answer": "number", "unit": "V", "options": []}
-        assert rules.right_answer(number, {"shown": "3.36"}) == ("3.36 V",)
+        assert rules.right_answer(number, {"shown": "-3.36"}) == ("−3.36\N{NO-BREAK SPACE}V",)
         choice = {"answer": "several", "options": [{"id": "a", "text": "Grind"}, {"id": "b", "text": "Fire"}]}
         assert rules.right_answer(choice, {"right": ["b"], "order": []}) == ("Fire",)
         assert rules.right_answer(choice, {"right": [], "order": ["b", "a"]}) == ("Fire", "Grind")

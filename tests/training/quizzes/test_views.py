@@ -15,7 +15,8 @@ from tests.training.procedures.content import module
 from tests.training.quizzes.pool import fields, place, right, sides
 from tests.training.reply import page
 from training.procedures import operations as procedures
-from training.quizzes import operations
+from training.questions.rounding import printed
+from training.quizzes import access, operations
 from training.quizzes.models import Answer, Sitting
 
 HOUR = timedelta(hours=1)
@@ -120,6 +121,12 @@ class TestStart:
             assert said in body
         assert not Sitting.objects.exists()
 
+    def test_leads_to_the_result_when_the_time_of_the_open_paper_is_over(self, site, sheet):
+        with time_machine.travel(AT + 2 * HOUR, tick=False):
+            body = page(site.client("ada").get(self.URL))
+        assert url(sheet) in body
+        assert "Start the paper now" not in body
+
     def test_opens_the_paper_with_a_seed_of_its_own(self, site):
         reply = site.client("ada").post(self.URL)
         sitting = Sitting.objects.get()
@@ -164,6 +171,13 @@ class TestSheet:
         assert f'data-autosave="{url(sheet, "keep")}"' in body
         assert 'inputmode="text"' in body
         assert '<span class="unit">mΩ</span>' in body
+
+    def test_gives_the_values_that_say_what_they_are(self, site, sheet):
+        """A sum can be done from what is printed, and nobody has to guess what a value stands for."""
+        givens = sheet.items.get(position=place(sheet, "drop")).shown["givens"]
+        value = next(one["value"] for one in givens if one["name"] == "resistance")
+        body = page(site.client("ada").get(url(sheet)))
+        assert f"<dt>Both leads (R)</dt><dd>{value}\N{NO-BREAK SPACE}mΩ</dd>" in body
 
     def test_shows_the_end_on_the_clock_of_the_place_of_work(self, site, sheet):
         site.northmoor.zone = "Europe/Paris"
@@ -349,6 +363,13 @@ class TestHandIn:
         client.post(url(sheet), fields(sheet, right(sheet)))
         assert "Theory paper: passed" in page(client.post(url(sheet), {"empties_meant": "on"}, follow=True))
 
+    def test_leads_to_the_result_when_another_window_was_first(self, site, sheet, monkeypatch):
+        """The page was loaded while the paper was open; it is handed in before the form is looked at."""
+        monkeypatch.setattr(access, "sitting_for", lambda viewer, pk: sheet)
+        operations.hand_in(sitting=sheet, answers=right(sheet), at=AT)
+        reply = site.client("ada").post(url(sheet), {})
+        assert (reply.status_code, reply.url) == (302, url(sheet))
+
     @pytest.mark.parametrize("method", ["get", "post"])
     def test_is_done_with_what_was_kept_when_the_time_is_over(self, site, sheet, method):
         client = site.client("ada")
@@ -374,7 +395,7 @@ class TestResult:
     def test_says_which_rule_failed_and_when_the_paper_may_be_sat_again(self, site, missed):
         body = page(site.client("ada").get(url(missed)))
         assert "Theory paper: not passed" in body
-        assert "4 are needed and 3 were earned" in body
+        assert "Too few marks: 3 earned, 4 needed." in body
         assert "every safety question must be fully right" in body
         assert '<a href="#question-1">question 1</a>' in body
         assert "You may sit it again from 26 Nov 2026." in body
@@ -383,7 +404,7 @@ class TestResult:
         body = page(site.client("ada").get(url(missed)))
         drop = sides(missed.items.get(position=place(missed, "drop")))[0]
         assert drop["wrong"][0]["says"] in body
-        assert f"<dd>{drop['shown']} V</dd>" in body
+        assert f"<dd>{printed(drop['shown'], 'V')}</dd>" in body
         assert "A quiet line is taken for a dead one." in body
 
     def test_leads_to_the_steps_to_read_again(self, site, missed):

@@ -122,9 +122,14 @@ def _part_marks(item: SittingItem, given: Mapping[str, Any]) -> list[marking.Par
     problems = {one.part: one.sentence for one in _problems(item, given)}
     readable = {part: one for part, one in rules.responses(given).items() if part not in problems}
     return [
-        replace(one, flags=("unreadable",), says=problems[one.name]) if one.name in problems else one
+        one if one.name not in problems else replace(one, **_unread(given[one.name], problems[one.name]))
         for one in marking.mark(drawn, readable)
     ]
+
+
+def _unread(given: object, sentence: str) -> dict[str, Any]:
+    read = given if isinstance(given, str) else _("not finished")
+    return {"flags": ("unreadable",), "says": sentence, "read": read}
 
 
 def _row(item: SittingItem, one: marking.PartMark) -> PartMark:

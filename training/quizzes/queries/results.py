@@ -41,7 +41,7 @@ class QuestionResult:
 
     position: int
     prompt: str
-    givens: tuple[Mapping[str, str], ...]
+    givens: tuple[tuple[str, str], ...]
     safety: bool
     right: bool
     score: str
@@ -132,7 +132,7 @@ def _question(
     return QuestionResult(
         position=item.position,
         prompt=item.shown["prompt"],
-        givens=tuple(item.shown["givens"]),
+        givens=rules.givens(item.shown),
         safety=marked.safety,
         right=marked.earned == 1,
         score=rules.figure(marked.earned),
@@ -150,7 +150,7 @@ def _part(shown: Mapping[str, Any], key: Mapping[str, Any], mark: PartMark) -> P
         read=mark.read,
         right=rules.right_answer(shown, key),
         in_order=shown["answer"] == "order",
-        mistake=mark.says,
+        mistake="" if "blank" in mark.flags else mark.says,
         working=tuple(key["working"]),
         source=key["source"],
     )

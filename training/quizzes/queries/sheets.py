@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -25,11 +26,21 @@ class Sheet:
     id: UUID
     title: str
     due: str
+    now: str
+    zone: str
     questions: tuple[SheetQuestion, ...]
 
 
-def sheet(sitting: Sitting) -> Sheet:
+def sheet(sitting: Sitting, *, at: datetime) -> Sheet:
     """Return the sheet of an open sitting: one query, which leaves the sealed side in the database."""
+    person = sitting.person
     rows = sitting.items.order_by("position").values_list("position", "shown", "answer__given")
     questions = tuple(SheetQuestion(position, shown, given or {}) for position, shown, given in rows)
-    return Sheet(sitting.pk, sitting.issue.title, clock(sitting.due_at, sitting.person), questions)
+    return Sheet(
+        id=sitting.pk,
+        title=sitting.issue.title,
+        due=clock(sitting.due_at, person),
+        now=clock(at, person),
+        zone=person.employer.zone,
+        questions=questions,
+    )
