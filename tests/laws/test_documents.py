@@ -13,9 +13,7 @@ ROOMS = sorted({path.parent.relative_to(ROOT) for path in ROOT.glob("[tc]*/*/__i
 VARIABLES = sorted(
     set(re.findall(r'\benv\("(\w+)"', (ROOT / "training/config/settings.py").read_text(encoding="utf-8")))
 )
-COMMANDS = sorted(
-    path.stem for path in ROOT.glob("*/management/commands/*.py") if not path.stem.startswith("_")
-)
+COMMANDS = sorted(path.stem for path in ROOT.glob("*/management/commands/*.py") if not path.stem.startswith("_"))
 
 
 class TestDevelopersGuide:

@@ -41,6 +41,11 @@ class TestLock:
 class TestFiles:
     def test_carry_no_path_of_a_machine(self) -> None:
         """What is committed runs anywhere."""
-        listed = subprocess.run(["git", "grep", "-nIE", r"/(home|root)/[a-z]", "--", "*.py", "*.toml", "*.md", "*.html"],
-                                cwd=ROOT, capture_output=True, text=True, check=False)
+        listed = subprocess.run(
+            ["git", "grep", "-nIE", r"/(home|root)/[a-z]", "--", "*.py", "*.toml", "*.md", "*.html"],
+            cwd=ROOT,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
         assert listed.stdout == ""

@@ -228,3 +228,38 @@ def change_forms(
         made(PasswordForm),
     ]
     return {form.act: form for form in every}
+
+
+class EmployerForm(forms.Form):
+    """A new employer."""
+
+    act = "add_employer"
+
+    name = forms.CharField(
+        label=_("Name of the employer"), max_length=120, error_messages={"required": _("Give the name.")}
+    )
+    zone = forms.CharField(
+        label=_("Time zone"),
+        max_length=64,
+        initial="Europe/London",
+        help_text=_("By its full name, such as Europe/London. A day ends when it ends there."),
+        error_messages={"required": _("Give the time zone, such as Europe/London.")},
+    )
+
+
+class CrewForm(forms.Form):
+    """A new crew."""
+
+    act = "add_crew"
+
+    employer = forms.ModelChoiceField(
+        queryset=Employer.objects.none(),
+        label=_("Employer"),
+        empty_label=_("Choose an employer"),
+        error_messages={"required": _("Choose an employer."), "invalid_choice": _("Choose one in the list.")},
+    )
+    name = forms.CharField(label=_("Name of the crew"), max_length=80, error_messages={"required": _("Give the name.")})
+
+    def __init__(self, *args: Any, employers: QuerySet[Employer], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["employer"].queryset = employers

@@ -7,7 +7,7 @@ from django.core.paginator import Page, Paginator
 from django.db.models import Prefetch, Q, QuerySet
 
 from training.people import rules
-from training.people.models import ROLE_WORDS, Crew, CrewMembership, Dated, Person, RoleHeld
+from training.people.models import ROLE_WORDS, Crew, CrewMembership, Dated, Employer, Person, RoleHeld
 from training.people.rules import Role
 
 PER_PAGE = 50
@@ -128,3 +128,19 @@ def crews_not_over(person: Person, *, on: date) -> QuerySet[CrewMembership]:
 def crews_open_to(person: Person) -> QuerySet[Crew]:
     """Return the crews of a person's employer."""
     return Crew.objects.filter(employer_id=person.employer_id).order_by("name")
+
+
+@dataclass(frozen=True, slots=True)
+class EmployerRow:
+    """An employer with its zone and crews."""
+
+    name: str
+    zone: str
+    is_body: bool
+    crews: tuple[str, ...]
+
+
+def employers(seen: QuerySet[Employer]) -> tuple[EmployerRow, ...]:
+    """Return these employers with their crews: two queries."""
+    rows = seen.prefetch_related(Prefetch("crews", Crew.objects.order_by("name"))).order_by("name")
+    return tuple(EmployerRow(row.name, row.zone, row.is_body, tuple(c.name for c in row.crews.all())) for row in rows)

@@ -8,6 +8,7 @@ app_name = "people"
 
 urlpatterns = [
     path("", views.index, name="index"),
+    path("employers/", views.employers, name="employers"),
     path("add/", views.add, name="add"),
     path("<int:pk>/", views.person, name="person"),
 ]

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from training.people import access, forms, operations, queries, rules
@@ -50,6 +51,31 @@ def add(request: HttpRequest) -> HttpResponse:
         person, phrase = made
         return _first_password(request, person=person, phrase=phrase)
     return render(request, "training/people/add.html", {"form": form})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def employers(request: HttpRequest) -> HttpResponse:
+    """List employers and crews; add a crew, and for the certification body an employer."""
+    viewer = access.viewer_for(request, at=timezone.now()).require(Role.ADMINISTRATOR)
+    seen = access.employers_seen_by(viewer)
+    act = request.POST.get("act", "")
+    crew = forms.CrewForm(request.POST if act == forms.CrewForm.act else None, prefix="crew", employers=seen)
+    employer = forms.EmployerForm(request.POST if act == forms.EmployerForm.act else None, prefix="employer")
+    chosen = {
+        forms.CrewForm.act: (crew, operations.add_crew),
+        forms.EmployerForm.act: (employer, operations.add_employer),
+    }
+    sent, operation = chosen.get(act, (None, None))
+    if sent is not None and _carry_out(sent, operation, by=viewer.person, on=viewer.on, at=viewer.at):
+        messages.success(request, _("Added."))
+        return redirect("people:employers")
+    context = {
+        "rows": queries.employers(seen),
+        "crew": crew,
+        "employer": employer if viewer.across else None,
+        "sent": sent,
+    }
+    return render(request, "training/people/employers.html", context | {"page_has_errors": bool(sent and sent.errors)})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

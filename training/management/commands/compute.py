@@ -42,7 +42,9 @@ class Command(BaseCommand):
         """List, or compute one."""
         if options["list"]:
             for entry in CATALOGUE.values():
-                self.stdout.write(json.dumps(as_entry(entry), ensure_ascii=False) if options["json"] else self.line(entry))
+                self.stdout.write(
+                    json.dumps(as_entry(entry), ensure_ascii=False) if options["json"] else self.line(entry)
+                )
             return
         if options["key"] not in CATALOGUE:
             raise CommandError(f"No computation has the key {options['key']}. Run compute --list for those there are.")

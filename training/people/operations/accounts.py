@@ -55,7 +55,7 @@ class OtherEmployer(Refused):
         super().__init__({"crew": _("Choose a crew of this person's own employer.")})
 
 
-def _check_reach(by: Person, employer: Employer, *, on: date) -> None:
+def check_reach(by: Person, employer: Employer, *, on: date) -> None:
     """Refuse whoever does not keep the accounts of this employer's people."""
     same = by.employer_id == employer.pk
     if not rules.administers(roles_on(by, on=on), of_the_body=by.employer.is_body, same_employer=same):
@@ -70,7 +70,7 @@ def _check_role(by: Person, *roles: Role) -> None:
 
 def _check_account(by: Person, person: Person, *, on: date) -> None:
     """Refuse an account that carries a role, now or later, which this administrator could not end."""
-    _check_reach(by, person.employer, on=on)
+    check_reach(by, person.employer, on=on)
     _check_role(by, *(Role(held.role) for held in roles_not_over(person, on=on)))
 
 
@@ -98,7 +98,7 @@ def add_person(
     at: datetime,
 ) -> tuple[Person, str]:
     """Open an account with a role from today; return the person and the first password, which is kept nowhere."""
-    _check_reach(by, employer, on=on)
+    check_reach(by, employer, on=on)
     phrase = rules.pass_phrase(secrets.choice)
     person = Person(name=name, username=username, email=email, employer=employer)
     person.set_password(phrase)
@@ -116,7 +116,7 @@ def give_role(
     *, by: Person, person: Person, role: Role, from_on: date, until_on: date | None, on: date, at: datetime
 ) -> RoleHeld:
     """Give a person a role from a day, today at the earliest."""
-    _check_reach(by, person.employer, on=on)
+    check_reach(by, person.employer, on=on)
     _check_role(by, role)
     _lock(person)
     if from_on < on:
@@ -134,7 +134,7 @@ def give_role(
 @transaction.atomic
 def end_role(*, by: Person, person: Person, held: RoleHeld, until_on: date, on: date, at: datetime) -> RoleHeld:
     """Set the last day of a role."""
-    _check_reach(by, person.employer, on=on)
+    check_reach(by, person.employer, on=on)
     _check_role(by, Role(held.role))
     _lock(person)
     if rules.ends_too_early(until_on, on=on):
@@ -155,7 +155,7 @@ def join_crew(
     *, by: Person, person: Person, crew: Crew, from_on: date, until_on: date | None, on: date, at: datetime
 ) -> CrewMembership:
     """Put a person into a crew of their employer."""
-    _check_reach(by, person.employer, on=on)
+    check_reach(by, person.employer, on=on)
     _lock(person)
     if crew.employer_id != person.employer_id:
         raise OtherEmployer
@@ -174,7 +174,7 @@ def leave_crew(
     *, by: Person, person: Person, membership: CrewMembership, until_on: date, on: date, at: datetime
 ) -> CrewMembership:
     """Set a person's last day in a crew."""
-    _check_reach(by, person.employer, on=on)
+    check_reach(by, person.employer, on=on)
     membership.until_on = until_on
     membership.full_clean()
     membership.save(update_fields=["until_on"])

@@ -1,0 +1,247 @@
+"""The invented company: its people, and what they did, replayed through the operations of the site."""
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+from uuid import NAMESPACE_URL, uuid5
+
+from certs.cards import operations as cards
+from certs.cards.models import Card
+from certs.cards.rules import Step, local_day
+from certs.schemes import operations as schemes
+from certs.schemes import queries as scheme_queries
+from certs.schemes.models import Scheme, SchemeIssue
+from certs.schemes.rules import Act
+from certs.signoffs import operations as signoffs
+from certs.signoffs.models import Signoff
+from certs.signoffs.rules import Bond, Sheet
+from training.people import operations as accounts
+from training.people.models import Crew, Employer, Person
+from training.people.rules import Role
+from training.procedures import operations as procedures
+from training.procedures.models import Revision
+from training.quizzes import operations as quizzes
+from training.quizzes.models import Paper, Sitting
+
+# Everyone is on the books since then; the acts are counted back from the day the demo is made.
+SINCE_DAYS = 1300
+Row = Mapping[str, Any]
+
+
+def password(username: str) -> str:
+    """Return the pass phrase of a demo account; the demo refuses to run anywhere else."""
+    return f"{username} fires true bonds"
+
+
+@dataclass
+class Company:
+    """The invented people by user name, and the day the demo is made."""
+
+    now: datetime
+    people: dict[str, Person] = field(default_factory=dict)
+    signs_in: dict[str, str] = field(default_factory=dict)
+
+    def moment(self, days_ago: int, hour: int = 10) -> datetime:
+        """Return a moment so many days back, at an hour of the working day."""
+        return (self.now - timedelta(days=days_ago)).replace(hour=hour, minute=0, second=0, microsecond=0)
+
+    @property
+    def founder(self) -> Person:
+        """Return the administrator of the certification body, who opens the accounts."""
+        return self.people[self.signs_in["administrator"]]
+
+
+def read(folder: Path, name: str) -> Row:
+    """Read one file of the demo."""
+    return tomllib.loads((folder / name).read_text(encoding="utf-8"))
+
+
+def settle(company: Company, rows: Row) -> None:
+    """Make employers, crews, people, their roles and their permissions."""
+    at = company.moment(SINCE_DAYS)
+    on = local_day(at, "UTC")
+    body = next(row for row in rows["employer"] if row.get("is_body"))
+    people = sorted(rows["person"], key=lambda row: row.get("signs_in") != "administrator")
+    for row in people:
+        if "signs_in" in row:
+            company.signs_in[row["signs_in"]] = row["username"]
+    first = people[0]
+    founder, _phrase = accounts.found(
+        body=body["name"], slug=body["slug"], zone=body["zone"], username=first["username"], name=first["name"],
+        on=on, at=at,
+    )  # fmt: skip
+    company.people[first["username"]] = founder
+    for row in rows["employer"]:
+        if not row.get("is_body"):
+            employer = accounts.add_employer(
+                by=founder, name=row["name"], slug=row["slug"], zone=row["zone"], on=on, at=at
+            )
+            for name in row["crews"]:
+                accounts.add_crew(by=founder, employer=employer, name=name, on=on, at=at)
+    for row in people[1:]:
+        engage(company, row, on=on, at=at)
+    for row in people:
+        person = company.people[row["username"]]
+        person.set_password(password(row["username"]))
+        person.save(update_fields=["password"])
+    for row in rows["authority"]:
+        for act in row["acts"]:
+            schemes.grant(
+                person=company.people[row["person"]], scheme=Scheme.objects.get(slug=row["scheme"]), act=Act(act),
+                from_on=on, until_on=None, by=founder, at=at, on=on,
+            )  # fmt: skip
+
+
+def engage(company: Company, row: Row, *, on: date, at: datetime) -> None:
+    """Open one account with its roles and crew."""
+    employer = Employer.objects.get(slug=row["employer"])
+    crew = Crew.objects.get(employer=employer, name=row["crew"]) if "crew" in row else None
+    first, *others = [Role(role) for role in row["roles"]]
+    person, _phrase = accounts.add_person(
+        by=company.founder, name=row["name"], username=row["username"], email=f"{row['username']}@example.org",
+        employer=employer, role=first, crew=crew, on=on, at=at,
+    )  # fmt: skip
+    for role in others:
+        accounts.give_role(by=company.founder, person=person, role=role, from_on=on, until_on=None, on=on, at=at)
+    company.people[row["username"]] = person
+
+
+def replay(company: Company, rows: Row) -> Iterator[str]:
+    """Do every act in turn, yielding what was done; an act the rules forbid raises."""
+    for row in sorted(rows["act"], key=lambda row: -row["days_ago"]):
+        ACTS[row["do"]](company, row, company.people[row["who"]])
+        yield f"{row['days_ago']} days ago: {row['who']} {row['do']}"
+
+
+def reads(company: Company, row: Row, who: Person) -> None:
+    """Read the modules of a scheme."""
+    for slug in scheme_queries.spec(scheme_queries.current_issue(row["scheme"])).modules:
+        revision = Revision.objects.filter(module__slug=slug).latest("number")
+        procedures.record_reading(person=who, revision=revision, at=company.moment(row["days_ago"]))
+
+
+def sits(company: Company, row: Row, who: Person) -> None:
+    """Sit a paper, leaving so many of the questions blank that carry no safety."""
+    at = company.moment(row["days_ago"])
+    seed = uuid5(NAMESPACE_URL, f"{row['who']} {row['paper']} {row['days_ago']}").hex
+    sitting = quizzes.open_sitting(person=who, paper=Paper.objects.get(slug=row["paper"]), seed=seed, at=at)
+    quizzes.hand_in(sitting=sitting, answers=answers(sitting, row["misses"]), at=at + timedelta(minutes=38))
+
+
+def answers(sitting: Sitting, misses: int) -> dict[int, dict[str, object]]:
+    """Return the right answers of a sitting, with so many questions answered wrongly."""
+    given: dict[int, dict[str, object]] = {}
+    for item in sitting.items.select_related("question_version").order_by("position"):
+        wrong = misses > 0 and not item.question_version.safety
+        misses -= wrong
+        given[item.position] = {
+            part["name"]: mistaken(part, shown) if wrong else right(part, shown)
+            for part, shown in zip(item.sealed["parts"], item.shown["parts"], strict=True)
+        }
+    return given
+
+
+def right(part: Row, shown: Row) -> object:
+    """Return the right answer of a part as its form would send it."""
+    if shown["answer"] == "number":
+        return f"{part['shown']} {shown['unit']}".strip()
+    if shown["answer"] == "order":
+        return part["order"]
+    return part["right"][0] if shown["answer"] == "one" else part["right"]
+
+
+def mistaken(part: Row, shown: Row) -> object:
+    """Return a likely wrong answer: a known mistake, a wrong option, an order turned round."""
+    if shown["answer"] == "number":
+        return f"{part['wrong'][0]['shown']} {shown['unit']}".strip() if part["wrong"] else ""
+    if shown["answer"] == "order":
+        return part["order"][::-1]
+    safe = [o["id"] for o in shown["options"] if o["id"] not in part["right"] and o["id"] not in part["unsafe"]]
+    return safe[0] if shown["answer"] == "one" and safe else safe
+
+
+def trained(company: Company, row: Row, who: Person) -> None:
+    """Record training given."""
+    at = company.moment(row["days_ago"])
+    schemes.record_training(
+        trainer=who, candidate=company.people[row["candidate"]], scheme=Scheme.objects.get(slug=row["scheme"]),
+        ended_on=local_day(at, "UTC"), at=at, on=local_day(at, "UTC"),
+    )  # fmt: skip
+
+
+def signs(company: Company, row: Row, who: Person) -> None:
+    """Sign a clean practical."""
+    at = company.moment(row["days_ago"], hour=14)
+    issue = scheme_queries.current_issue(row["scheme"])
+    on = local_day(at, scheme_queries.spec(issue).zone)
+    signoffs.sign_off(
+        candidate=company.people[row["candidate"]], scheme_issue=issue, assessor=who,
+        sheet=clean_sheet(issue, row["place"], on, row["days_ago"]), at=at, on=on,
+    )  # fmt: skip
+
+
+def clean_sheet(issue: SchemeIssue, place: str, on: date, salt: int) -> Sheet:
+    """Return a sheet on which every check was seen and every bond is good, with readings that differ a little."""
+    bonds = tuple(
+        Bond(
+            pin_lot=f"L{2200 + salt % 40}",
+            pack_v=Decimal("39.60") - Decimal(number) / 20,
+            visual_good=True,
+            hammer_good=True,
+            forward_uv=Decimal(690 + (salt * 7 + number * 13) % 90),
+            reversed_uv=Decimal(-(480 + (salt * 5 + number * 11) % 70)),
+            current_a=Decimal("10.00"),
+        )
+        for number in range(scheme_queries.spec(issue).bonds)
+    )
+    return Sheet(
+        assessed_on=on, place=place, air_c=Decimal(salt % 25 - 6), leads_in=True, meter="M-2041",
+        calibrated_until=on + timedelta(days=200), seen=frozenset(c.slug for c in scheme_queries.checks(issue)),
+        bonds=bonds, confirmed=True,
+    )  # fmt: skip
+
+
+def decides(company: Company, row: Row, who: Person) -> None:
+    """Grant or refuse after a practical."""
+    at = company.moment(row["days_ago"], hour=15)
+    signoff = Signoff.objects.filter(
+        person=company.people[row["candidate"]], scheme_issue__scheme__slug=row["scheme"]
+    ).latest("signed_at")
+    on = local_day(at, scheme_queries.spec(signoff.scheme_issue).zone)
+    signoffs.decide(signoff=signoff, by=who, granted=row["granted"], reasons=row["reasons"], at=at, on=on)
+
+
+def card_of(company: Company, row: Row) -> Card:
+    """Return the open card an act is about."""
+    holder = company.people[row["holder"]]
+    return Card.objects.get(person=holder, scheme__slug=row["scheme"], closed_at__isnull=True)
+
+
+def confirms(company: Company, row: Row, who: Person) -> None:
+    """Confirm work, or say that there is doubt."""
+    at, card = company.moment(row["days_ago"], hour=16), card_of(company, row)
+    cards.confirm(
+        card=card, by=who, shots=row["shots"], evidence=row["evidence"], doubts=row["doubts"],
+        on=local_day(at, card.zone), at=at,
+    )  # fmt: skip
+
+
+def measures(company: Company, row: Row, who: Person) -> None:
+    """Suspend, reinstate or withdraw."""
+    at, card = company.moment(row["days_ago"], hour=16), card_of(company, row)
+    cards.measure(card=card, step=Step(row["step"]), by=who, reason=row["reason"], on=local_day(at, card.zone), at=at)
+
+
+ACTS = {
+    "trained": trained,
+    "reads": reads,
+    "sits": sits,
+    "signs": signs,
+    "decides": decides,
+    "confirms": confirms,
+    "measures": measures,
+}

@@ -1,0 +1,69 @@
+"""The site's own beginning, and the employers and crews that people belong to."""
+
+import secrets
+from datetime import date, datetime
+
+from django.db import transaction
+from django.utils.text import slugify
+from django.utils.translation import gettext_lazy as _
+
+from training.ledger.operations import write
+from training.people import rules
+from training.people.models import Crew, Employer, Person, RoleHeld
+from training.people.operations.accounts import NotTheirs, Refused, check_reach
+from training.people.queries import roles_on
+from training.people.rules import Role
+
+
+class AlreadyFounded(Refused):
+    """The site has its certification body."""
+
+    def __init__(self) -> None:
+        super().__init__(_("This site has its certification body already. Its administrator adds people."))
+
+
+@transaction.atomic
+def found(
+    *, body: str, zone: str, username: str, name: str, on: date, at: datetime, slug: str = ""
+) -> tuple[Person, str]:
+    """Make the certification body and its first administrator; return them and a password kept nowhere.
+
+    Nobody can sign in before this, so it is the one act without a person who asks. Raises AlreadyFounded.
+    """
+    if Employer.objects.filter(is_body=True).exists():
+        raise AlreadyFounded
+    employer = Employer(name=body, slug=slug or slugify(body) or "body", zone=zone, is_body=True)
+    employer.full_clean()
+    employer.save()
+    phrase = rules.pass_phrase(secrets.choice)
+    person = Person(username=username, name=name, employer=employer)
+    person.set_password(phrase)
+    person.full_clean()
+    person.save()
+    RoleHeld.objects.create(person=person, role=Role.ADMINISTRATOR, from_on=on)
+    write(by=person.pk, act="site founded", about={"employer": employer.pk, "person": person.pk}, at=at)
+    return person, phrase
+
+
+@transaction.atomic
+def add_employer(*, by: Person, name: str, zone: str, on: date, at: datetime, slug: str = "") -> Employer:
+    """Add an employer. Raises NotTheirs for anyone but an administrator of the body, ValidationError for bad facts."""
+    if not (by.employer.is_body and Role.ADMINISTRATOR in roles_on(by, on=on)):
+        raise NotTheirs
+    # A name in another script leaves nothing to make a slug of.
+    employer = Employer(name=name, slug=slug or slugify(name) or f"employer-{secrets.token_hex(4)}", zone=zone)
+    employer.full_clean()
+    employer.save()
+    write(by=by.pk, act="employer added", about={"employer": employer.pk}, at=at)
+    return employer
+
+
+@transaction.atomic
+def add_crew(*, by: Person, employer: Employer, name: str, on: date, at: datetime) -> Crew:
+    """Add a crew to an employer whose accounts this administrator keeps. Raises NotTheirs or ValidationError."""
+    check_reach(by, employer, on=on)
+    crew = Crew(employer=employer, name=name)
+    crew.full_clean()
+    crew.save()
+    write(by=by.pk, act="crew added", about={"crew": crew.pk, "employer": employer.pk}, at=at)
+    return crew
