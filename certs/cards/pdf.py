@@ -38,7 +38,8 @@ PRINTABLE = {Standing.CURRENT, Standing.DUE, Standing.NOT_YET_VALID}
 BOXES: Mapping[str, tuple[int, float, float, tuple[float, ...]]] = {
     "issuer": (600, 41.6, 5.1, (7.5, 7, 6.5, 6)),
     "scheme": (700, 41.6, 6.8, (10, 9, 8, 7)),
-    "holder": (700, 44.8, 8.9, (15, 13, 11, 10, 9, 8, 7)),
+    # The height left for the name when issuer and scheme fill theirs; `_sizes` adds what they do not use.
+    "holder": (700, 44.8, 8.3, (15, 13, 11, 10, 9, 8, 7)),
     "scope": (400, 76.4, 8.3, (7.5, 7, 6.5, 6)),
     "limits": (400, 76.4, 12.0, (7.5, 7, 6.5, 6)),
 }
@@ -72,7 +73,7 @@ def render(face: CardFace) -> bytes:
     context = {
         "face": face,
         "texts": texts,
-        "sizes": {name: _size(name, text) for name, text in texts.items()},
+        "sizes": _sizes(texts),
         "site": settings.SITE_URL.partition("://")[2],
         "language": get_language(),
     }
@@ -159,19 +160,30 @@ def _code(face: CardFace) -> bytes:
     return png.getvalue()
 
 
-def _size(box: str, text: str) -> str:
-    """Return the class of the largest type in which a text fits its box; raises CannotPrint."""
+def _sizes(texts: Mapping[str, str]) -> dict[str, str]:
+    """Return the class of type for each text; raises CannotPrint when one does not fit."""
+    sizes: dict[str, str] = {}
+    spare = 0.0
+    for name, text in texts.items():
+        size, used = _size(name, text, spare if name == "holder" else 0)
+        sizes[name] = f"pt-{size * 10:.0f}"
+        spare += BOXES[name][2] - used
+    return sizes
+
+
+def _size(box: str, text: str, spare: float = 0) -> tuple[float, float]:
+    """Return the largest type (pt) in which a text fits its box, `spare` mm higher, and the height used (mm)."""
     weight, width, height, ladder = BOXES[box]
-    strange = sorted(
-        {character for character in text if not character.isspace() and ord(character) not in _cmap(weight)}
-    )
+    letters = {character for character in text if not character.isspace()}
+    strange = sorted(letter for letter in letters if ord(letter) not in _cmap(weight))
     if strange:
         sentence = _("The typeface of the card has no %(letters)s. Enter the %(box)s in other letters.")
         raise CannotPrint(sentence % {"letters": " ".join(strange), "box": _names()[box]})
     for size in ladder:
         lines = _lines(text, weight, width / (size * PT))
-        if lines is not None and lines * size * LINE * PT <= height:
-            return f"pt-{size * 10:.0f}"
+        used = (lines or 0) * size * LINE * PT
+        if lines is not None and used <= height + spare:
+            return size, used
     raise CannotPrint(_("The %(box)s is too long for a card. Enter a shorter one.") % {"box": _names()[box]})
 
 

@@ -136,11 +136,6 @@ def standings(person_ids: Iterable[int], *, on: date) -> dict[tuple[int, int], C
     return {(card.person_id, card.scheme_id): face(card, on=on) for card in held}
 
 
-def held_by(person_id: int, *, on: date) -> list[CardFace]:
-    """Return every card a person was ever issued, the newest first, as they stand on a day."""
-    return [face(card, on=on) for card in cards().filter(person_id=person_id).order_by("-valid_from", "-pk")]
-
-
 def history(card: Card) -> list[tuple[date, str, str, str]]:
     """Return what happened to a card, oldest first: day, act, by whom, in whose words."""
     measures = card.measures.select_related("by")

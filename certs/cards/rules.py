@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from training.content.schemes import LastDay, Unconfirmed
 
 PREFIX = "FB"
-# Without 0 O, 1 I L, 5 S and U V in one hand's writing; 29 characters, a prime, for the check character.
+# No character that handwriting takes for another: no 0 O 1 I L, no S beside 5, no U beside V. 29 is a prime.
 ALPHABET = "23456789ABCDEFGHJKMNPQRTVWXYZ"
 DRAWN = 7
 
@@ -191,7 +191,9 @@ def check_character(drawn: Iterable[str]) -> str:
 
 def tidy_number(typed: str) -> str:
     """Return a typed number as it is printed, or an empty string when it cannot be one of ours."""
-    text = "".join(character for character in typed.upper() if character.isalnum()).removeprefix(PREFIX)
+    text = "".join(character for character in typed.upper() if character.isalnum())
+    if len(text) == len(PREFIX) + DRAWN + 1:
+        text = text.removeprefix(PREFIX)
     if len(text) != DRAWN + 1 or not set(text) <= set(ALPHABET):
         return ""
     number = number_of(text[:DRAWN])

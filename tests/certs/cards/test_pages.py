@@ -1,0 +1,215 @@
+"""Who may open which page, what a form refuses, and what the public is told."""
+
+import re
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+import time_machine
+import tinyhtml5
+from django.test import Client
+from django.urls import reverse
+
+from certs.cards import operations, queries
+from certs.cards.models import Card, Confirmation, Measure
+from certs.cards.rules import Step
+from tests.cast import AT, ON, Cast
+from tests.certs import factory
+
+
+@pytest.fixture(autouse=True)
+def clock() -> object:
+    """Every page is opened on the day of the cast."""
+    with time_machine.travel(AT + timedelta(hours=6), tick=False) as travel:
+        yield travel
+
+
+@pytest.fixture
+def card(cast: Cast) -> Card:
+    return factory.card(cast, cast.ada, on=ON)
+
+
+def url(page: str, card: Card) -> str:
+    return reverse(f"cards:{page}", args=[card.number])
+
+
+class TestAccess:
+    """404 for what is not yours to see, 403 for what is not yours to do."""
+
+    @pytest.mark.parametrize(
+        ("page", "who", "status"),
+        [
+            *[("card", who, 200) for who in ("ada", "sol", "tess", "max")],
+            *[("card", who, 404) for who in ("ben", "quin", "rex")],
+            *[("pdf", who, 404) for who in ("ben", "quin", "rex")],
+            *[("confirm", who, 404) for who in ("ben", "quin", "rex")],
+            *[("measure", who, 404) for who in ("ben", "quin", "rex")],
+            *[("confirm", who, 403) for who in ("ada", "tess", "max")],
+            *[("measure", who, 403) for who in ("ada", "sol", "tess")],
+            ("confirm", "sol", 200),
+            ("measure", "max", 200),
+            ("card", "nobody", 302),
+            ("pdf", "nobody", 302),
+            ("check_number", "nobody", 200),
+        ],
+    )
+    def test_by_role(self, cast: Cast, card: Card, page: str, who: str, status: int) -> None:
+        """A stranger's card is not confirmed to exist."""
+        assert cast.client(who).get(url(page, card)).status_code == status
+
+    def test_of_ones_own_card_as_supervisor(self, cast: Cast) -> None:
+        """A supervisor cannot confirm their own work."""
+        card = factory.card(cast, cast.sol, on=ON)
+        assert cast.client("sol").get(url("confirm", card)).status_code == 403
+
+    def test_of_a_number_that_cannot_be(self, cast: Cast) -> None:
+        """The same as a stranger's."""
+        assert cast.client("max").get("/cards/FB-0000-0000/").status_code == 404
+
+
+class TestConfirmPage:
+    """A supervisor confirms, or is told why not."""
+
+    def test_records_and_returns_to_the_card(self, cast: Cast, card: Card) -> None:
+        """The history shows it."""
+        sent = {"shots": "24", "evidence": "jobs 7 and 8", "doubts": "no"}
+        response = cast.client("sol").post(url("confirm", card), sent, follow=True)
+        assert response.redirect_chain == [(url("card", card), 302)]
+        assert Confirmation.objects.get().shots == 24
+        assert "jobs 7 and 8" in response.content.decode()
+
+    def test_keeps_what_was_typed_and_says_what_is_missing(self, cast: Cast, card: Card) -> None:
+        """Each sentence stands next to its field."""
+        page = cast.client("sol").post(url("confirm", card), {"shots": "two", "evidence": "job 7"}).content.decode()
+        assert "Give a whole number of bonds" in page
+        assert "Answer yes or no." in page
+        assert "job 7</textarea>" in page
+        assert "<title>Error:" in page
+
+    def test_says_that_it_is_too_late(self, cast: Cast, card: Card, clock: time_machine.Traveller) -> None:
+        """The rule's own sentence."""
+        clock.move_to(AT + timedelta(days=200))
+        sent = {"shots": "24", "evidence": "jobs", "doubts": "no"}
+        page = cast.client("sol").post(url("confirm", card), sent).content.decode()
+        assert "does not mend a card" in page
+        assert not Confirmation.objects.exists()
+
+
+class TestMeasurePage:
+    """An administrator takes a measure with a reason."""
+
+    def test_records_and_returns_to_the_card(self, cast: Cast, card: Card) -> None:
+        """Suspended at once."""
+        sent = {"step": "suspended", "reason": "Event of today"}
+        page = cast.client("max").post(url("measure", card), sent, follow=True).content.decode()
+        assert Measure.objects.get().step == Step.SUSPENDED
+        assert "Suspended since 25 Nov 2026." in page
+
+    def test_offers_only_what_may_be_done(self, cast: Cast, card: Card) -> None:
+        """No reinstating of what is not suspended, nothing at all for a withdrawn card."""
+        assert 'value="reinstated"' not in cast.client("max").get(url("measure", card)).content.decode()
+        cast.client("max").post(url("measure", card), {"step": "withdrawn", "reason": "Event"})
+        assert "closed for good" in cast.client("max").get(url("measure", card)).content.decode()
+
+    def test_asks_for_the_reason(self, cast: Cast, card: Card) -> None:
+        """Nothing is recorded without one."""
+        page = cast.client("max").post(url("measure", card), {"step": "suspended"}).content.decode()
+        assert "Write the reason" in page
+        assert not Measure.objects.exists()
+
+
+class TestPdfPage:
+    """The card as a file, or a sentence on the card's page."""
+
+    def test_is_sent_to_the_holder(self, cast: Cast, card: Card, card_key: Path) -> None:
+        """Private, named by number."""
+        response = cast.client("ada").get(url("pdf", card))
+        assert (response["Content-Type"], response["Cache-Control"]) == ("application/pdf", "no-store")
+        assert response.content.startswith(b"%PDF")
+
+    def test_says_why_not(self, cast: Cast, card: Card, card_key: Path) -> None:
+        """A suspended card is not printed."""
+        operations.measure(card=card, step=Step.SUSPENDED, by=cast.max, reason="why", on=ON, at=factory.noon(ON))
+        page = cast.client("ada").get(url("pdf", card), follow=True).content.decode()
+        assert "not printed as it stands" in page
+
+    def test_says_that_there_is_no_key(self, cast: Cast, card: Card) -> None:
+        """The administrator learns the command."""
+        page = cast.client("max").get(url("pdf", card), follow=True).content.decode()
+        assert "make_card_key" in page
+
+
+class TestCheckPages:
+    """Anyone may ask, with a number or a code, with or without JavaScript."""
+
+    def test_take_a_typed_number(self, cast: Cast, card: Card) -> None:
+        """Small letters and spaces do."""
+        typed = card.number.lower().replace("-", " ")
+        response = Client().get(reverse("cards:check"), {"number": typed}, follow=True)
+        page = response.content.decode()
+        assert response.redirect_chain == [(url("check_number", card), 302)]
+        for words in ("Genuine and current", "answer-accept", "Ada Crew", "Fixing bonds", "24 Nov 2029"):
+            assert words in page
+        assert "Checked 25 Nov 2026, 15:00" in page
+        assert "Compare the name" in page
+
+    def test_tell_nothing_but_the_public_facts(self, cast: Cast, card: Card) -> None:
+        """No employer, no reason of a measure."""
+        operations.measure(card=card, step=Step.SUSPENDED, by=cast.max, reason="secret", on=ON, at=factory.noon(ON))
+        page = Client().get(url("check_number", card)).content.decode()
+        assert "Do not accept" in page
+        assert "Northmoor" not in page
+        assert "secret" not in page
+
+    def test_answer_unknown_and_malformed_alike(self, db: None) -> None:
+        """Byte for byte."""
+        unknown, malformed = (Client().get(f"/check/{each}/") for each in ("FB-2222-222X", "nonsense"))
+        assert (unknown.status_code, unknown.content) == (malformed.status_code, malformed.content)
+        typed = Client().get(reverse("cards:check"), {"number": "nonsense"}, follow=True)
+        assert typed.content == unknown.content
+
+    def test_take_a_pasted_code(self, cast: Cast, card: Card, card_key: Path) -> None:
+        """The whole address, as a code reader shows it."""
+        address = queries.code_url(queries.face(queries.cards().get(), on=ON))
+        page = Client().post(reverse("cards:check_code"), {"code": address}).content.decode()
+        assert "Genuine and current" in page
+        page = Client().post(reverse("cards:check_code"), {"code": address[:-9]}).content.decode()
+        assert "Do not accept" in page
+        assert "not signed here" in page
+
+    def test_ask_again_for_nothing(self, db: None) -> None:
+        """An empty field gets its sentence."""
+        assert "Type the number" in Client().get(reverse("cards:check"), {"number": ""}).content.decode()
+        assert "Paste the text" in Client().post(reverse("cards:check_code"), {"code": ""}).content.decode()
+
+    def test_want_a_post_for_a_code(self, db: None) -> None:
+        """A code never stands in an address the server sees."""
+        assert Client().get(reverse("cards:check_code")).status_code == 405
+        assert Client(enforce_csrf_checks=True).post(reverse("cards:check_code"), {"code": "x"}).status_code == 403
+
+    def test_answers_are_not_kept(self, cast: Cast, card: Card) -> None:
+        """An answer holds for its moment."""
+        assert "no-store" in Client().get(url("check_number", card))["Cache-Control"]
+
+
+class TestMarkup:
+    """Each page parses without an error and has one main heading."""
+
+    @pytest.mark.parametrize(
+        ("who", "page"), [("max", "card"), ("sol", "confirm"), ("max", "measure"), ("nobody", "check_number")]
+    )
+    def test_is_sound(self, cast: Cast, card: Card, who: str, page: str) -> None:
+        """By the HTML standard's own parsing rules."""
+        self.sound(cast.client(who).get(url(page, card)).content.decode())
+
+    def test_of_the_question_is_sound(self, db: None) -> None:
+        """The public page."""
+        self.sound(Client().get(reverse("cards:check")).content.decode())
+
+    def sound(self, page: str) -> None:
+        parser = tinyhtml5.parser.HTMLParser()
+        parser.parse(page)
+        assert parser.errors == []
+        assert len(re.findall("<h1", page)) == 1
+        assert page.count("btn-primary") <= 1
+        assert "style=" not in page
