@@ -3,6 +3,7 @@
 import sys
 from pathlib import Path
 
+from training.content.links import thin
 from training.content.load import read_content
 from training.content.mistakes import ContentErrors
 
@@ -19,6 +20,8 @@ def main(arguments: list[str]) -> int:
         return 1
     for name in ("modules", "questions", "checks", "papers", "schemes"):
         print(f"{len(getattr(content, name))} {name}")
+    for line in thin(content):
+        print(f"thin: {line}")
     return 0
 
 

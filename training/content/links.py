@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from training.content.load import Content
 
 SET = "set:"
+PLACES = {"safety": 10}
 
 
 def loose(content: "Content", homes: Sequence[str], *, whole: bool) -> Iterator[Mistake]:
@@ -86,6 +87,19 @@ def _papers(content: "Content") -> Iterator[Mistake]:
                     f"{cell.topic} {cell.level} wants {cell.count} questions and {held} exist in {paper.language!r}"
                 )
                 yield Mistake("papers.toml", f"paper[{paper.slug}].cell", reason)
+
+
+def thin(content: "Content") -> Iterator[str]:
+    """Yield a line for each cell of a paper whose pool is too small to vary: five a place are wanted, ten for safety.
+
+    A small pool is no mistake: it only makes the same questions come back.
+    """
+    pools = Counter((question.topic, question.level, question.language) for question in content.questions)
+    for paper in content.papers:
+        for cell in paper.cells:
+            held, wanted = pools[cell.topic, cell.level, paper.language], cell.count * PLACES.get(cell.topic, 5)
+            if held < wanted:
+                yield f"{paper.slug}: {cell.topic} {cell.level} draws {cell.count} of {held}; {wanted} are wanted"
 
 
 def _schemes(content: "Content") -> Iterator[Mistake]:

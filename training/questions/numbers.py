@@ -125,6 +125,7 @@ def _with_options(part: Part) -> Part:
     return replace(
         part,
         ask=Ask.ONE,
+        hint="",
         options=tuple((name, printed(written(value, part.decimals), symbol)) for name, (value, _) in rungs.items()),
         right=tuple(name for name, (value, _) in rungs.items() if value == key),
         option_says={name: says for name, (_, says) in rungs.items() if says},

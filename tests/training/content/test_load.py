@@ -1,11 +1,13 @@
 """A folder of content read whole."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from tests.training.questions.workbook import BOOK, CHAIN, DROP, SEVERAL
+from training.content.links import thin
 from training.content.load import Content, read_content
 from training.content.mistakes import ContentErrors
 from training.content.papers import PaperSpec
@@ -315,6 +317,21 @@ class TestReadContent:
     def test_waits_for_sound_files_before_it_looks_for_names(self, folder: Folder) -> None:
         """A refused module must not make every step of it a mistake too."""
         assert len(refused(folder(("setup/procedure.toml", 'title = "Leads"', 'title = ""')))) == 1
+
+
+class TestThin:
+    def test_names_the_cells_whose_pool_is_small(self, folder: Folder) -> None:
+        """Five questions a place, ten for safety (house rule of the reference measurements)."""
+        content = read_content(folder(), book=BOOK)
+        assert list(thin(content)) == [
+            "theory: setup apply draws 1 of 1; 5 are wanted",
+            "theory: safety know draws 1 of 1; 10 are wanted",
+        ]
+
+    def test_is_silent_on_an_ample_pool(self, folder: Folder) -> None:
+        """Ten of the same kind are enough for one place."""
+        content = read_content(folder(), book=BOOK)
+        assert len(list(thin(replace(content, questions=content.questions * 10)))) == 0
 
 
 class TestSpec:

@@ -128,7 +128,7 @@ class TestOptionsFromNumbers:
         """A ladder of numbers is not shuffled; the mistakes keep their words."""
         answer = {**table(DROP)["answer"], "ask": "options"}
         part = draw(spec(DROP, answer=answer), 1, book=BOOK).parts[0]
-        assert part.ask is Ask.ONE
+        assert (part.ask, part.hint) == (Ask.ONE, "")
         assert [text.split("\N{NO-BREAK SPACE}")[0] for _, text in part.options] == sorted(
             (part.shown, *(wrong.shown for wrong in part.wrong)), key=float
         )
