@@ -1,5 +1,7 @@
 """Pack: what a reading proves, and how load and cold move it."""
 
+from statistics import NormalDist
+
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
@@ -44,7 +46,7 @@ class TestBreakEven:
         """At that temperature the rise of the pack is what the leads had."""
         assume(lead_ohms < 9 * pack_ohms)
         cell = cells.break_even_temperature(pack_ohms, lead_ohms)
-        assert pack_ohms * (cells.cold_ratio(cell, 20) - 1) == pytest.approx(lead_ohms, abs=1e-12)
+        assert pack_ohms * (cells.cold_ratio(cell, 20) - 1) == pytest.approx(lead_ohms, abs=1e-11)
 
     def test_refuses_leads_beyond_the_table(self) -> None:
         """The cold table ends; no figure is made up beyond it."""
@@ -89,7 +91,9 @@ class TestVerdict:
         judged = pack.judge(
             reading=reading, limit=38.0, reading_share=share, digits=digits, display_step=0.01, coverage=2.0
         )
-        assert (judged.probability >= 0.977) is (judged.verdict is pack.Verdict.GO)
+        certain = NormalDist().cdf(2.0)
+        assert judged.verdict is not pack.Verdict.GO or judged.probability >= certain - 1e-9
+        assert judged.verdict is pack.Verdict.GO or judged.probability <= certain + 1e-9
 
     @pytest.mark.parametrize("key", ["pack.conformance", "pack.conformance.half_width"])
     def test_refuses_a_meter_without_error(self, key: str) -> None:
