@@ -63,9 +63,9 @@ def _sign(
             at=viewer.at,
             on=viewer.on,
         )
-    except operations.MayNotSign as refused:
-        return _sheet(request, page, form, refused=refused.sentences, status=403)
-    except operations.Refused as refused:
+    except (operations.MayNotSign, operations.CannotCorrect) as refused:
+        return _sheet(request, page, form, refused=refused.sentences)
+    except operations.BadSheet as refused:
         form.add_error(None, list(refused.sentences))
     except CardRefused as refused:
         form.add_error(None, str(refused))
@@ -76,16 +76,12 @@ def _sign(
 
 
 def _sheet(
-    request: HttpRequest,
-    page: queries.SheetPage,
-    form: SheetForm,
-    *,
-    refused: tuple[str, ...] = (),
-    status: int = 200,
+    request: HttpRequest, page: queries.SheetPage, form: SheetForm, *, refused: tuple[str, ...] = ()
 ) -> HttpResponse:
+    """Show the sheet, with why it may not be signed; what was typed stays unless nothing typed could mend that."""
     why_not = refused or page.why_not
-    status = 403 if why_not and request.method == "POST" else status
     context = {"page": page, "form": form, "why_not": why_not, "agreed": NOT_PASSED}
+    status = 403 if why_not and request.method == "POST" else 200
     return render(request, "certs/signoffs/sheet.html", context, status=status)
 
 

@@ -9,6 +9,7 @@ import pytest
 from django.db import IntegrityError, connection, transaction
 
 from certs.cards.models import Card
+from certs.cards.operations import measure
 from certs.cards.rules import Step
 from certs.schemes.models import Authority
 from certs.schemes.rules import Act
@@ -139,7 +140,9 @@ class TestWhoMaySign:
         self.refused(ground, ground.cast.olga, "candidate's account is closed")
 
     def test_not_the_trainer(self, ground):
-        self.refused(ground, ground.cast.tess, "You trained Ada Crew up to 26 Oct 2026, so you may assess from 26 Oct 2028")
+        self.refused(
+            ground, ground.cast.tess, "You trained Ada Crew up to 26 Oct 2026, so you may assess from 26 Oct 2028"
+        )
 
     @pytest.mark.parametrize(("ended_on", "may"), [(date(2024, 11, 26), False), (date(2024, 11, 25), True)])
     def test_the_trainer_is_free_24_months_later(self, ground, ended_on, may):
@@ -277,8 +280,7 @@ class TestCorrection:
     def test_that_fails_suspends_the_card(self, ground):
         old = ground.sign()
         ground.sign(replaces=old.pk, seen=frozenset())
-        measure = Card.objects.get().measures.get()
-        assert measure.step == Step.SUSPENDED
+        assert Card.objects.get().measures.get().step == Step.SUSPENDED
         assert not queries.counting().exists()
 
     def test_that_fails_before_there_is_a_card_suspends_nothing(self, ground):
@@ -287,8 +289,6 @@ class TestCorrection:
 
     def test_that_fails_leaves_a_suspended_card_alone(self, ground):
         old = ground.sign()
-        from certs.cards.operations import measure
-
         measure(card=Card.objects.get(), step=Step.SUSPENDED, by=ground.cast.max, reason="Doubt", on=ON, at=AT)
         ground.sign(replaces=old.pk, seen=frozenset())
         assert Card.objects.get().measures.count() == 1

@@ -169,10 +169,17 @@ class TestFinding:
         assert (found.joint_uohm, found.good, found.pack) == (Decimal("120.00"), True, Verdict.GO)
 
 
+class TestBounds:
+    def test_say_from_which_reading_on_the_pack_is_proven(self):
+        assert BOUNDS.go_v == Decimal("38.25")
+
+
 class TestOutcome:
     def marks(self, *seen: str) -> list[Mark]:
         table = [("pack", True, 2), ("kit", False, 4), ("stance", False, 1)]
-        return [Mark(slug=slug, critical=critical, weight=weight, seen=slug in seen) for slug, critical, weight in table]
+        return [
+            Mark(slug=slug, critical=critical, weight=weight, seen=slug in seen) for slug, critical, weight in table
+        ]
 
     def test_passes_at_the_share_itself(self):
         found = rules.outcome(self.marks("pack", "kit"), [rules.finding(bond(), BOUNDS)], needed=Fraction(4, 5))
@@ -189,6 +196,7 @@ class TestOutcome:
         findings = [rules.finding(one, BOUNDS) for one in (bond(), bond(hammer_good=False))]
         found = rules.outcome(self.marks("pack", "kit"), findings, needed=Fraction(4, 5))
         assert (found.passed, found.bad, found.good) == (False, (2,), 1)
+        assert found.proves == Decimal("2.5")  # 1 of 2: 1 - sqrt(0.95) = 0.0253
 
     def test_asks_no_share_where_every_check_is_critical(self):
         assert rules.outcome(self.marks("pack")[:1], [], needed=Fraction(4, 5)).passed
