@@ -30,7 +30,7 @@ AFTER = 2 + SIGNATURE
 BASE64URL = re.compile(r"[A-Za-z0-9_-]+")
 
 
-class CodeRefused(ValueError):  # noqa: N818 (says what is the case)
+class CodeRefused(ValueError):
     """The text is not a code that one of the given keys has signed."""
 
 

@@ -1,6 +1,7 @@
 """Writing cards: issue and renewal, confirmation of work, measures."""
 
 import secrets
+from dataclasses import asdict
 from datetime import date, datetime
 from uuid import UUID
 
@@ -17,16 +18,19 @@ from training.content.schemes import SchemeSpec, Unconfirmed
 from training.ledger.operations import write
 from training.people.models import Employer, Person
 
+# What a card keeps of its scheme under the same name, so that a later issue leaves it as it was.
+TERMS = ("scope", "limits", "zone", "confirm_months", "unconfirmed", "renew_months", "grace_months")
 
-class CardRefused(ValueError):  # noqa: N818 (says what is the case)
+
+class CardRefused(ValueError):
     """The rules do not allow this card; the message is a sentence for the person who asked."""
 
 
-class ConfirmationRefused(ValueError):  # noqa: N818 (says what is the case)
+class ConfirmationRefused(ValueError):
     """The rules do not allow this confirmation; the message is a sentence for the supervisor."""
 
 
-class MeasureRefused(ValueError):  # noqa: N818 (says what is the case)
+class MeasureRefused(ValueError):
     """The rules do not allow this measure; the message is a sentence for the administrator."""
 
 
@@ -43,13 +47,11 @@ def issue(
         return made
     wanted = spec(scheme_issue)
     on = rules.local_day(at, wanted.zone)
-    before = (
-        Card.objects.select_for_update()
-        .filter(person=person, scheme_id=scheme_issue.scheme_id, closed_at__isnull=True)
-        .first()
-    )
+    held = Card.objects.select_for_update().filter(person=person, scheme_id=scheme_issue.scheme_id)
+    before = held.filter(closed_at__isnull=True).first()
     days = _cycle(wanted, before, passed_on, on)
-    _check_issue(person, issued_by, before, days, on, confirm_by=rules.add_months(passed_on, wanted.confirm_months))
+    confirm_by = rules.add_months(passed_on, wanted.confirm_months)
+    _check_issue(person, issued_by, before, days, on, confirm_by=confirm_by)
     if before is not None:
         _take(before, Step.REPLACED, by=issued_by, reason=_("A new card was issued."), on=on, at=at)
     body = Employer.objects.filter(is_body=True).first() or issued_by.employer
@@ -61,20 +63,11 @@ def issue(
         evidence_id=evidence_id,
         holder_name=person.name,
         issuer_name=body.name,
-        scope=wanted.scope,
-        limits=wanted.limits,
-        anchor=days.anchor,
-        months=days.months,
-        valid_from=days.valid_from,
-        last_day=days.last_day,
-        zone=wanted.zone,
-        confirm_by=rules.add_months(passed_on, wanted.confirm_months),
-        confirm_months=wanted.confirm_months,
-        unconfirmed=wanted.unconfirmed,
-        renew_months=wanted.renew_months,
-        grace_months=wanted.grace_months,
         issued_at=at,
         issued_by=issued_by,
+        confirm_by=confirm_by,
+        **asdict(days),
+        **{name: getattr(wanted, name) for name in TERMS},
     )
     write(by=issued_by.pk, act="card issued", about={"card": card.pk, "evidence": str(evidence_id)}, at=at)
     return card

@@ -47,11 +47,11 @@ BOXES: Mapping[str, tuple[int, float, float, tuple[float, ...]]] = {
 PRESS = threading.Lock()
 
 
-class CannotPrint(ValueError):  # noqa: N818 (says what is the case)
+class CannotPrint(ValueError):
     """This card cannot be printed; the message is a sentence that says why."""
 
 
-class AssetRefused(RuntimeError):  # noqa: N818 (says what is the case)
+class AssetRefused(RuntimeError):
     """A page asked for something that is not held; the message lists the addresses."""
 
 

@@ -34,7 +34,7 @@ REASONS: Mapping[Standing, str | Promise] = {
 }
 
 
-class KeyUnavailable(RuntimeError):  # noqa: N818 (says what is the case)
+class KeyUnavailable(RuntimeError):
     """The key that signs cards cannot be used; the message says what to do."""
 
 
@@ -87,6 +87,11 @@ class Checked:
     at: datetime
     zone: str
     face: CardFace | None = None
+
+    @property
+    def when(self) -> str:
+        """The moment as clocks there show it; a template would turn it into the site's own zone."""
+        return date_format(self.at, "DATETIME_FORMAT")
 
 
 def cards() -> QuerySet[Card]:

@@ -1,7 +1,7 @@
 """Who may open which page, what a form refuses, and what the public is told."""
 
 import re
-from datetime import timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -152,6 +152,12 @@ class TestCheckPages:
             assert words in page
         assert "Checked 25 Nov 2026, 15:00" in page
         assert "Compare the name" in page
+
+    def test_tell_the_time_of_the_scheme(self, cast: Cast, clock: time_machine.Traveller) -> None:
+        """In summer too, when it is not the server's."""
+        clock.move_to(datetime(2026, 7, 2, 12, tzinfo=UTC))
+        card = factory.card(cast, cast.ada, on=date(2026, 7, 1))
+        assert "Checked 2 Jul 2026, 13:00, Europe/London" in Client().get(url("check_number", card)).content.decode()
 
     def test_tell_nothing_but_the_public_facts(self, cast: Cast, card: Card) -> None:
         """No employer, no reason of a measure."""

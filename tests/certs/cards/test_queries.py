@@ -80,6 +80,11 @@ class TestCheck:
         assert queries.check(card.number, at=last + timedelta(hours=10, minutes=59)).answer is Answer.ACCEPT
         assert queries.check(card.number, at=last + timedelta(hours=11)).answer is Answer.REFUSE
 
+    def test_tells_the_time_where_the_scheme_is(self, cast: Cast) -> None:
+        """Noon in Greenwich is one o'clock in a London summer."""
+        card = factory.card(cast, cast.ada, on=date(2026, 7, 1))
+        assert queries.check(card.number, at=factory.noon(date(2026, 7, 2))).when == "2 Jul 2026, 13:00"
+
     def test_asks_to_telephone_where_work_is_only_warned_about(self, cast: Cast) -> None:
         """Genuine, in force, not confirmed."""
         card = factory.card(cast, cast.ada, on=ON, unconfirmed=Unconfirmed.WARNS)
