@@ -214,6 +214,14 @@ class TestKeep:
         kept = Answer.objects.get(item__position=at)
         assert (kept.given, kept.kept_at) == ({"answer": "3.6 V"}, AT + HOUR / 2)
 
+    def test_writes_only_what_changed(self, site, theory, django_assert_num_queries):
+        sitting = open_for(site.ada, theory)
+        answers = right(sitting)
+        operations.keep(sitting=sitting, answers=answers, at=AT)
+        with django_assert_num_queries(4):  # savepoint, sitting, questions, release
+            operations.keep(sitting=sitting, answers=answers, at=AT + HOUR / 2)
+        assert set(Answer.objects.values_list("kept_at", flat=True)) == {AT}
+
     def test_keeps_what_cannot_be_read_and_says_what_to_do(self, site, theory):
         sitting = open_for(site.ada, theory)
         drop, order = place(sitting, "drop"), place(sitting, "order")

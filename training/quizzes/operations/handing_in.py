@@ -18,11 +18,11 @@ from training.quizzes.models import Answer, PartMark, Sitting, SittingItem
 Answers = Mapping[int, Mapping[str, object]]
 
 
-class Closed(Exception):  # noqa: N818 (says what is the case)
+class Closed(Exception):
     """The paper is handed in, or its time is over and it was handed in just now."""
 
 
-class AskAgain(Exception):  # noqa: N818 (says what is the case)
+class AskAgain(Exception):
     """Answers that cannot be read must be asked for again; everything given was kept. `problems` lists them."""
 
     def __init__(self, problems: Sequence[rules.Problem]) -> None:
@@ -72,8 +72,8 @@ def locked(pk: object) -> Sitting:
 
 def _items(sitting: Sitting) -> list[tuple[SittingItem, dict[str, Any]]]:
     """Return the items of a sitting with what was last kept for each."""
-    rows = sitting.items.select_related("question_version", "answer").order_by("position")
-    return [(row, row.answer.given if hasattr(row, "answer") else {}) for row in rows]
+    rows = sitting.items.select_related("question_version", "answer").defer("question_version__body")
+    return [(row, row.answer.given if hasattr(row, "answer") else {}) for row in rows.order_by("position")]
 
 
 def _keep(sitting: Sitting, answers: Answers, at: datetime) -> tuple[rules.Problem, ...]:
@@ -81,7 +81,8 @@ def _keep(sitting: Sitting, answers: Answers, at: datetime) -> tuple[rules.Probl
     rows = []
     for item, before in _items(sitting):
         given = before | rules.tidy(item.shown["parts"], answers.get(item.position))
-        rows.append(Answer(item=item, given=given, kept_at=at))
+        if given != before:
+            rows.append(Answer(item=item, given=given, kept_at=at))
         problems += _problems(item, given)
     Answer.objects.bulk_create(rows, update_conflicts=True, unique_fields=["item"], update_fields=["given", "kept_at"])
     return tuple(problems)

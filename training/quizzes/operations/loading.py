@@ -14,7 +14,7 @@ from training.questions.specs import QuestionSpec
 from training.quizzes.models import Paper, PaperIssue, Question, QuestionVersion
 
 
-class ChangedContent(Exception):  # noqa: N818 (says what is the case)
+class ChangedContent(Exception):
     """Content differs from what was loaded under the same or a later version; `names` lists each."""
 
     def __init__(self, names: Sequence[str]) -> None:

@@ -18,7 +18,7 @@ from training.quizzes.models import Paper, PaperIssue, QuestionVersion, Sitting,
 from training.quizzes.operations.handing_in import locked, mark
 
 
-class MustWait(Exception):  # noqa: N818 (says what is the case)
+class MustWait(Exception):
     """The paper may not be sat before the day `until`."""
 
     def __init__(self, until: date) -> None:
@@ -27,7 +27,7 @@ class MustWait(Exception):  # noqa: N818 (says what is the case)
         super().__init__(_("You may sit this paper again from %(day)s.") % {"day": date_format(until)})
 
 
-class PoolTooSmall(Exception):  # noqa: N818 (says what is the case)
+class PoolTooSmall(Exception):
     """There are not questions enough to put the paper together."""
 
 
