@@ -19,11 +19,6 @@ from training.people.models import Person
 from training.people.rules import Role
 
 
-def is_staff(viewer: Viewer) -> bool:
-    """Say whether this person may stand as the third one: a trainer or an administrator across employers."""
-    return viewer.across
-
-
 def people_who_wait_for(viewer: Viewer) -> QuerySet[Person]:
     """Return the people whose practicals this person may list; 403 for all but trainers and administrators."""
     # An administrator who holds 'may decide' finds the decisions that wait on the same page.

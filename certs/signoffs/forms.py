@@ -31,11 +31,11 @@ class Quantity(forms.CharField):
         self.spelling, self.decimals = spelling, decimals
         self.low, self.high = Decimal(low), Decimal(high)
         self.sentence = format_lazy(
-            _("Give a number in {unit}, from {low} to {high}, with at most {decimals} decimals."),
+            _("Give a number in {unit} from {low} to {high}, no finer than {step}."),
             unit=unit(spelling).symbol,
             low=str(low).replace("-", "\N{MINUS SIGN}"),
             high=high,
-            decimals=decimals,
+            step=Decimal(1).scaleb(-decimals),
         )
         widget = forms.TextInput(attrs={"inputmode": "decimal", "class": "short", "autocomplete": "off"})
         super().__init__(max_length=80, widget=widget, error_messages={"required": self.sentence}, **options)
@@ -48,7 +48,9 @@ class Quantity(forms.CharField):
         try:
             found = read(text, like=self.spelling)
         except Unreadable as error:
-            raise forms.ValidationError(f"{error.sentence} {self.sentence}") from error
+            # Where there are digits the reader knows what is unclear about them.
+            clue = f"{error.sentence} " if any(map(str.isdigit, text)) else ""
+            raise forms.ValidationError(f"{clue}{self.sentence}") from error
         if found.unit is not None and not fits(found.unit, self.spelling):
             raise forms.ValidationError(self.sentence)
         exact = convert(found.value, found.unit, self.spelling) if found.unit is not None else found.value

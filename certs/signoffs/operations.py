@@ -23,7 +23,7 @@ from training.questions.canonical import digest
 from training.quizzes.queries import passed_sitting
 
 
-class Refused(Exception):  # noqa: N818 (says what is the case)
+class Refused(Exception):
     """The act is refused; `sentences` says why, for the person who asked."""
 
     def __init__(self, sentences: Iterable[str]) -> None:
@@ -236,12 +236,13 @@ def declare_exception(
 
 
 @transaction.atomic
-def approve_exception(*, exception: AssessorException, by: Person, is_staff: bool, at: datetime) -> AssessorException:
+def approve_exception(*, exception: AssessorException, by: Person, at: datetime, on: date) -> AssessorException:
     """Approve an exception as a third person; one approved already stays as it is. Raises NoException."""
     exception = AssessorException.objects.select_for_update().get(pk=exception.pk)
+    by = Person.objects.select_related("employer").get(pk=by.pk)
     if exception.approved_at is not None:
         return exception
-    refused = queries.approval_sentences(exception, by, is_staff=is_staff)
+    refused = queries.approval_sentences(exception, by, is_staff=queries.is_staff(by, on=on))
     if refused:
         raise NoException(refused)
     exception.approved_by, exception.approved_at = by, at

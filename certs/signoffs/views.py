@@ -25,7 +25,7 @@ def waiting(request: HttpRequest) -> HttpResponse:
     """List what waits for a signature, a decision or an approval."""
     viewer = viewer_for(request, at=timezone.now())
     people = access.people_who_wait_for(viewer)
-    page = queries.waiting(viewer.person, people, is_staff=access.is_staff(viewer), on=viewer.on)
+    page = queries.waiting(viewer.person, people, on=viewer.on)
     return render(request, "certs/signoffs/waiting.html", {"page": page})
 
 
@@ -63,10 +63,8 @@ def _sign(
             at=viewer.at,
             on=viewer.on,
         )
-    except (operations.MayNotSign, operations.CannotCorrect) as refused:
+    except operations.Refused as refused:
         return _sheet(request, page, form, refused=refused.sentences)
-    except operations.BadSheet as refused:
-        form.add_error(None, list(refused.sentences))
     except CardRefused as refused:
         form.add_error(None, str(refused))
     else:
@@ -138,7 +136,7 @@ def approve(request: HttpRequest, pk: int) -> HttpResponse:
     viewer = viewer_for(request, at=timezone.now())
     found = access.exception_for_approval(viewer, pk)
     try:
-        operations.approve_exception(exception=found, by=viewer.person, is_staff=access.is_staff(viewer), at=viewer.at)
+        operations.approve_exception(exception=found, by=viewer.person, at=viewer.at, on=viewer.on)
     except operations.NoException as refused:
         messages.error(request, str(refused))
     else:

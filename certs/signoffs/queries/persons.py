@@ -17,6 +17,7 @@ from certs.signoffs.models import APPROVAL_WORDS, DECISION_WORDS, OBJECTION_WORD
 from certs.signoffs.rules import Case, DecisionCase, Leave, Objection
 from training.content.schemes import Decided
 from training.people.models import Person
+from training.people.rules import Role, sees_every_employer
 from training.procedures.queries import unread
 from training.quizzes.queries import passed_sitting
 
@@ -135,6 +136,12 @@ def decision_sentences(by: Person, signoff: Signoff, known: Ties, *, on: date) -
     facts = decision_case(by, signoff, known)
     found = rules.decision_objections(facts, on=on)
     return sentences(found, candidate=signoff.person.name, trained_to=facts.trained_to, words=DECISION_WORDS)
+
+
+def is_staff(person: Person, *, on: date) -> bool:
+    """Say whether a person may stand as the third one: a trainer or an administrator who works across employers."""
+    held = person.roles_held.in_force_on(on).values_list("role", flat=True)
+    return sees_every_employer({Role(role) for role in held}, of_the_body=person.employer.is_body)
 
 
 def approval_sentences(exception: AssessorException, viewer: Person, *, is_staff: bool) -> tuple[str, ...]:

@@ -18,6 +18,7 @@ from certs.signoffs.queries.persons import (
     case_sentences,
     counting,
     decision_sentences,
+    is_staff,
     leave_of,
     ties,
     usable_exceptions,
@@ -80,7 +81,7 @@ class Waiting:
     asked: tuple[Asked, ...]
 
 
-def waiting(viewer: Person, people: QuerySet[Person], *, is_staff: bool, on: date) -> Waiting:
+def waiting(viewer: Person, people: QuerySet[Person], *, on: date) -> Waiting:
     """List what waits for a signature, a decision or an approval, among these people, oldest first.
 
     The number of queries depends on the number of papers, not on the number of people.
@@ -90,7 +91,7 @@ def waiting(viewer: Person, people: QuerySet[Person], *, is_staff: bool, on: dat
     return Waiting(
         tuple(_waiters(viewer, seen, known, on=on)),
         tuple(_undecided(viewer, seen, known, on=on)),
-        tuple(_asked(viewer, seen, is_staff=is_staff)),
+        tuple(_asked(viewer, seen, on=on)),
     )
 
 
@@ -166,7 +167,8 @@ def _undecided(viewer: Person, seen: set[int], known: Ties, *, on: date) -> list
     ]
 
 
-def _asked(viewer: Person, seen: set[int], *, is_staff: bool) -> list[Asked]:
+def _asked(viewer: Person, seen: set[int], *, on: date) -> list[Asked]:
+    third = is_staff(viewer, on=on)
     rows = AssessorException.objects.filter(approved_at=None).select_related(
         "candidate", "assessor__employer", "scheme"
     )
@@ -180,7 +182,7 @@ def _asked(viewer: Person, seen: set[int], *, is_staff: bool) -> list[Asked]:
             why=row.why,
             safeguard=row.safeguard,
             asked_on=local_day(row.asked_at, row.assessor.employer.zone),
-            why_not=approval_sentences(row, viewer, is_staff=is_staff),
+            why_not=approval_sentences(row, viewer, is_staff=third),
         )
         for row in rows.order_by("asked_at")
         if row.candidate_id in seen

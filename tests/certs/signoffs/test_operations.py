@@ -181,7 +181,7 @@ class TestException:
         asked = declare(ground)
         with pytest.raises(operations.MayNotSign, match="waits for a third person"):
             ground.sign(by=ground.cast.tess)
-        operations.approve_exception(exception=asked, by=ground.cast.max, is_staff=True, at=AT)
+        operations.approve_exception(exception=asked, by=ground.cast.max, at=AT, on=ON)
         signed = ground.sign(by=ground.cast.tess)
         assert signed.exception == asked
         assert acts() == ["exception declared", "exception approved", "practical signed", "card issued"]
@@ -190,12 +190,12 @@ class TestException:
         asked = declare(ground)
         assert declare(ground) == asked
         for by in (ground.cast.max, ground.cast.dora):
-            operations.approve_exception(exception=asked, by=by, is_staff=True, at=AT)
+            operations.approve_exception(exception=asked, by=by, at=AT, on=ON)
         assert AssessorException.objects.get().approved_by == ground.cast.max
         assert acts() == ["exception declared", "exception approved"]
 
     def test_serves_one_practical(self, ground):
-        operations.approve_exception(exception=declare(ground), by=ground.cast.max, is_staff=True, at=AT)
+        operations.approve_exception(exception=declare(ground), by=ground.cast.max, at=AT, on=ON)
         ground.sign(by=ground.cast.tess, seen=frozenset())
         with pytest.raises(operations.MayNotSign, match="You trained"):
             ground.sign(by=ground.cast.tess)
@@ -207,16 +207,16 @@ class TestException:
         with pytest.raises(operations.NoException, match="You need no exception"):
             declare(ground, by=ground.cast.olga)
 
-    @pytest.mark.parametrize(("who", "is_staff"), [("tess", True), ("ada", True), ("sol", False)])
-    def test_is_approved_by_a_third_person_of_the_staff_only(self, ground, who, is_staff):
+    @pytest.mark.parametrize("who", ["tess", "ada", "sol", "ben"])
+    def test_is_approved_by_a_third_person_of_the_staff_only(self, ground, who):
         asked = declare(ground)
         with pytest.raises(operations.NoException):
-            operations.approve_exception(exception=asked, by=getattr(ground.cast, who), is_staff=is_staff, at=AT)
+            operations.approve_exception(exception=asked, by=getattr(ground.cast, who), at=AT, on=ON)
 
     def test_never_reaches_the_decision(self, ground):
         ground.allow(ground.cast.tess, Act.DECIDES)
         asked = declare(ground)
-        operations.approve_exception(exception=asked, by=ground.cast.max, is_staff=True, at=AT)
+        operations.approve_exception(exception=asked, by=ground.cast.max, at=AT, on=ON)
         with pytest.raises(operations.MayNotDecide, match="You trained Ada Crew"):
             decide(ground.sign(scheme=ground.separate), ground.cast.tess)
 
@@ -305,7 +305,7 @@ class TestCorrection:
 
     def test_of_a_record_under_exception_uses_the_same_exception(self, ground):
         asked = declare(ground)
-        operations.approve_exception(exception=asked, by=ground.cast.max, is_staff=True, at=AT)
+        operations.approve_exception(exception=asked, by=ground.cast.max, at=AT, on=ON)
         old = ground.sign(by=ground.cast.tess)
         assert ground.sign(by=ground.cast.tess, replaces=old.pk).exception == asked
 

@@ -25,7 +25,7 @@ pytestmark = pytest.mark.usefixtures("today")
 
 def page(response) -> str:
     """Return the words of a page, without its markup."""
-    return " ".join(re.sub(r"<[^>]+>", " ", response.content.decode()).split())
+    return " ".join(re.sub(r"<[^>]+>|&nbsp;", " ", response.content.decode()).split())
 
 
 def sheet_url(person, scheme="straight", query=""):
@@ -138,11 +138,12 @@ class TestSheet:
             ({"calibrated_until": "24/11/26"}, "Give a day, such as 2026-11-30"),
             ({"assessed_on": "2026-11-26", "calibrated_until": "2027-01-01"}, "Give today or an earlier day"),
             ({"assessed_on": "2025-11-25"}, "more than 31 days ago"),
-            ({"air_c": "cold"}, "Give a number in °C, from −60 to 60, with at most 1 decimals"),
+            ({"air_c": "cold"}, "Give a number in °C from −60 to 60, no finer than 0.1."),
             ({"air_c": "99"}, "from −60 to 60"),
-            ({"bond_2_pack_v": "39,6 A"}, "Give a number in V, from 24 to 45"),
-            ({"bond_2_pack_v": "39.605"}, "with at most 2 decimals"),
-            ({"bond_2_current_a": "0"}, "Give a number in A, from 0.1 to 200"),
+            ({"bond_2_forward_uv": "1,250"}, "1,250 can mean 1250 or 1.250"),
+            ({"bond_2_pack_v": "39,6 A"}, "Give a number in V from 24 to 45"),
+            ({"bond_2_pack_v": "39.605"}, "no finer than 0.01"),
+            ({"bond_2_current_a": "0"}, "Give a number in A from 0.1 to 200"),
             ({"bond_2_forward_uv": "-470"}, "Forward must read higher than reversed"),
             ({"bond_2_pin_lot": ""}, "Give the lot number"),
             ({"place": ""}, "Give the line and the distance"),
