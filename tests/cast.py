@@ -48,9 +48,7 @@ class Cast:
 
 def person(username: str, name: str, employer: Employer, *roles: Role) -> Person:
     """Make a person who holds these roles since long ago."""
-    made = Person.objects.create_user(
-        username, PASSWORD, name=name, email=f"{username}@example.org", employer=employer
-    )
+    made = Person.objects.create_user(username, PASSWORD, name=name, email=f"{username}@example.org", employer=employer)
     for role in roles:
         RoleHeld.objects.create(person=made, role=role, from_on=START)
     return made

@@ -34,9 +34,7 @@ def postgresql() -> Iterator[str]:
         port = probe.getsockname()[1]
 
     def run(name: str, *arguments: str) -> None:
-        subprocess.run(
-            as_server_user([binary(name), *arguments]), check=True, stdout=subprocess.DEVNULL, cwd=folder
-        )
+        subprocess.run(as_server_user([binary(name), *arguments]), check=True, stdout=subprocess.DEVNULL, cwd=folder)
 
     run("initdb", "-D", str(data), "-U", "ferrule", "--auth=trust", "-E", "UTF8", "--locale=C.UTF-8")
     # Durability is proved elsewhere; a throw-away cluster need not wait for the disk.

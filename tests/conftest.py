@@ -1,11 +1,32 @@
 """Fixtures every test may ask for."""
 
-import pytest
+import os
+from collections.abc import Iterator
 
+import pytest
+from hypothesis import settings
+from playwright.sync_api import Browser
+
+from tests.browser import chromium
 from tests.cast import Cast, assemble
+
+# Playwright keeps an event loop in the test's thread, which Django takes for asynchronous code.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
 
 @pytest.fixture
 def cast(db: None) -> Cast:
     """The people of tests/cast.py, saved."""
     return assemble()
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Debian's Chromium, one a test process."""
+    with chromium() as started:
+        yield started
+
+
+# Deadlines measure the machine, not the code.
+settings.register_profile("ferrule", deadline=None)
+settings.load_profile("ferrule")

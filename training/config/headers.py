@@ -12,6 +12,7 @@ class PrivatePages:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer with the headers added."""
         response = self.get_response(request)
         if request.user.is_authenticated and "Cache-Control" not in response:
             response["Cache-Control"] = "no-store"

@@ -35,9 +35,7 @@ def database(url: str) -> dict[str, object]:
             "CONN_HEALTH_CHECKS": True,
         }
     if "://" in url:
-        raise ImproperlyConfigured(
-            "DATABASE_URL is neither postgresql://... nor the path of a SQLite file."
-        )
+        raise ImproperlyConfigured("DATABASE_URL is neither postgresql://... nor the path of a SQLite file.")
     return {
         "ENGINE": "django.db.backends.sqlite3",
         "NAME": url or str(DATA_DIR / "ferrule.sqlite3"),

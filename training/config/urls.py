@@ -5,9 +5,11 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import include, path
+from django.views.decorators.http import require_safe
 
 
 @login_not_required
+@require_safe
 def style(request: HttpRequest) -> HttpResponse:
     """Show every component on one page."""
     return render(request, "styleguide.html")
@@ -33,6 +35,5 @@ urlpatterns = [
     path("schemes/", include("certs.schemes.urls")),
     path("signoffs/", include("certs.signoffs.urls")),
     path("", include("certs.cards.urls")),  # cards/ and, for the public, check/
-
     path("board/", include("certs.board.urls")),
 ]

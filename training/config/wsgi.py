@@ -6,6 +6,6 @@ import training.config.sqlite  # noqa: F401  must come before anything opens a d
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.config.settings")
 
-from django.core.wsgi import get_wsgi_application  # noqa: E402  after the pin above
+from django.core.wsgi import get_wsgi_application
 
 application = get_wsgi_application()

@@ -25,8 +25,11 @@ def own_sitting_for(viewer: Viewer, pk: UUID) -> Sitting:
 def sitting_for(viewer: Viewer, pk: UUID) -> Sitting:
     """Load a sitting the viewer may see, else raise 404.
 
-    A live sitting is seen by its own candidate alone; a handed-in one also by those who may see the person.
+    A live sitting is seen by its own candidate alone; a handed-in one also by those who work across employers.
+    A supervisor sees what a person may do, not their marks (ISO/IEC 17024, confidentiality; from memory).
     """
+    if not viewer.across:
+        return own_sitting_for(viewer, pk)
     sitting = _load(pk, person__in=people_seen_by(viewer))
     if sitting.handed_in_at is None and sitting.person_id != viewer.person.pk:
         raise Http404

@@ -1,0 +1,1 @@
+"""Formats of the site, a package a language."""

@@ -1,0 +1,47 @@
+"""Debian's Chromium, driven by Playwright, as the journeys and the page laws use it."""
+
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+
+from certs.management.replay import password
+
+# The sandbox needs a user that is not root; the rest keeps the browser from calling home.
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """Start the browser, and stop it at the end."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), headless=True, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+def fresh(browser: Browser, base: str, *, width: int = 1280, height: int = 900) -> BrowserContext:
+    """Open a context without cookies, of the width of a desk screen or a phone."""
+    context = browser.new_context(base_url=base, viewport={"width": width, "height": height}, locale="en-GB")
+    context.set_default_timeout(15_000)
+    return context
+
+
+def sign_in(context: BrowserContext, username: str) -> Page:
+    """Sign in by the form and return the page, which is then the home page."""
+    page = context.new_page()
+    page.goto("/")
+    page.get_by_label("User name").fill(username)
+    page.get_by_label("Password").fill(password(username))
+    page.get_by_role("main").get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("main").get_by_role("heading", level=1)).to_be_visible()
+    return page

@@ -1,0 +1,38 @@
+"""The invented company of the demo, replayed into a test's database."""
+
+from datetime import UTC, datetime
+from functools import lru_cache
+from io import StringIO
+from pathlib import Path
+
+from django.core.management import call_command
+
+from certs.management import replay
+from certs.management.commands.load_content import load
+from training.content.load import Content, read_content
+
+ROOT = Path(__file__).resolve().parents[1]
+DEMO = ROOT / "fixtures" / "demo"
+
+
+@lru_cache
+def content() -> Content:
+    """Read the content once a process."""
+    return read_content(ROOT / "fixtures" / "content")
+
+
+def settle(now: datetime) -> replay.Company:
+    """Load the content and make the people, without their history."""
+    company = replay.Company(now=now.astimezone(UTC))
+    load(content(), at=company.moment(replay.SINCE_DAYS))
+    replay.settle(company, replay.read(DEMO, "people.toml"))
+    return company
+
+
+def make(now: datetime) -> replay.Company:
+    """Make the whole company with its history up to now, and the key that signs its cards."""
+    company = settle(now)
+    for _done in replay.replay(company, replay.read(DEMO, "history.toml")):
+        pass
+    call_command("make_card_key", stdout=StringIO())
+    return company

@@ -1,0 +1,160 @@
+"""Who gets what from every URL, by every method: a URL without a row fails.
+
+Everything asked for belongs to Moira, a crew member of Harrowmere. 404 is the answer for what is not yours (and
+names nobody), 403 for what your role does not do, 405 for a method a page does not have.
+"""
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
+
+from certs.cards.models import Card
+from certs.management.replay import Company
+from certs.signoffs.models import AssessorException, Signoff
+from tests import company as demo
+from training.quizzes import operations
+from training.quizzes.models import Paper, Sitting
+
+# signed out, Moira, her mate, her supervisor, a trainer, an administrator, crew and supervisor elsewhere
+ACTORS = ("nobody", "moira", "tomas", "piet", "iver", "nadia", "yara", "signe")
+Asked = Callable[[Company], dict[str, object]]
+
+
+def nothing(company: Company) -> dict[str, object]:
+    return {}
+
+
+def moira(company: Company) -> dict[str, object]:
+    return {"pk": company.people["moira"].pk}
+
+
+def slug(name: str) -> Asked:
+    return lambda company: {"slug": name}
+
+
+def card(company: Company) -> dict[str, object]:
+    return {"number": Card.objects.get(person=company.people["moira"]).number}
+
+
+def signoff(company: Company) -> dict[str, object]:
+    return {"pk": Signoff.objects.get(person=company.people["moira"]).pk}
+
+
+def open_sitting(company: Company) -> dict[str, object]:
+    return {"pk": Sitting.objects.get(person=company.people["moira"], handed_in_at__isnull=True).pk}
+
+
+def candidate(company: Company) -> dict[str, object]:
+    return {"person": company.people["moira"].pk, "scheme": "rail-bonds"}
+
+
+def exception(company: Company) -> dict[str, object]:
+    return {"pk": AssessorException.objects.get().pk}
+
+
+# name: (what it is asked for, answers to GET, answers to POST with nothing in it), in the order of ACTORS
+TABLE: dict[str, tuple[Asked, str, str]] = {
+    "account_login": (nothing, "200 302 302 302 302 302 302 302", "200 302 302 302 302 302 302 302"),
+    "account_logout": (nothing, "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
+    "account_inactive": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
+    "account_reauthenticate": (nothing, "302 200 200 200 200 200 200 200", "302 200 200 200 200 200 200 200"),
+    "account_change_password": (nothing, "302 200 200 200 200 200 200 200", "302 200 200 200 200 200 200 200"),
+    "style": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
+    "records:home": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "records:person": (moira, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
+    "people:index": (nothing, "302 403 403 403 403 200 403 403", "302 405 405 405 405 405 405 405"),
+    "people:employers": (nothing, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
+    "people:add": (nothing, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
+    "people:person": (moira, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
+    "procedures:index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "procedures:module": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "procedures:read": (slug("setup"), "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
+    "quizzes:index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "quizzes:sitting": (open_sitting, "302 200 404 404 404 404 404 404", "302 200 404 404 404 404 404 404"),
+    "quizzes:keep": (open_sitting, "302 405 405 405 405 405 405 405", "302 302 404 404 404 404 404 404"),
+    "quizzes:start": (slug("bonding-theory"), "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
+    "analysis:index": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "analysis:paper": (slug("bonding-theory"), "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "schemes:index": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
+    "schemes:scheme": (slug("rail-bonds"), "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
+    "schemes:grant": (slug("rail-bonds"), "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
+    "schemes:trained": (slug("rail-bonds"), "302 403 403 403 403 403 403 403", "302 403 403 403 403 403 403 403"),
+    "signoffs:waiting": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "signoffs:approve": (exception, "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
+    "signoffs:signoff": (signoff, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
+    "signoffs:decide": (signoff, "302 403 404 403 403 403 404 404", "302 403 404 403 403 403 404 404"),
+    "signoffs:sheet": (candidate, "302 403 403 403 200 403 403 403", "302 403 403 403 403 403 403 403"),
+    "signoffs:exception": (candidate, "302 403 403 403 200 403 403 403", "302 403 403 403 200 403 403 403"),
+    "cards:card": (card, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
+    "cards:pdf": (card, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
+    "cards:confirm": (card, "302 403 404 200 403 403 404 404", "302 403 404 200 403 403 404 404"),
+    "cards:measure": (card, "302 403 404 403 403 200 404 404", "302 403 404 403 403 200 404 404"),
+    "cards:check": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
+    "cards:check_code": (nothing, "405 405 405 405 405 405 405 405", "200 200 200 200 200 200 200 200"),
+    "cards:check_number": (card, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
+    "board:grid": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
+}
+
+
+def url_names(patterns: list[URLPattern | URLResolver], space: str = "") -> Iterator[str]:
+    """Every name in the site map, with its namespace."""
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            inner = f"{space}{pattern.namespace}:" if pattern.namespace else space
+            yield from url_names(pattern.url_patterns, inner)
+        else:
+            yield f"{space}{pattern.name}"
+
+
+def world() -> Company:
+    """The company, with a paper open and an exception declared for Moira."""
+    company = demo.make(timezone.now())
+    person = company.people["moira"]
+    paper = Paper.objects.get(slug="lead-theory")
+    operations.open_sitting(person=person, paper=paper, seed="law", at=timezone.now())
+    AssessorException.objects.create(
+        candidate=person,
+        scheme=Card.objects.get(person=person).scheme,
+        assessor=company.people["edda"],
+        why="Nobody else is near.",
+        safeguard="Recorded test.",
+        asked_at=timezone.now(),
+    )
+    return company
+
+
+def answer(client: Client, method: str, url: str) -> tuple[int, str]:
+    """Ask once and undo what it did."""
+    with transaction.atomic():
+        response = getattr(client, method)(url)
+        transaction.set_rollback(True)
+    is_page = response.headers.get("Content-Type", "").startswith("text/html")
+    return response.status_code, response.text if is_page else ""
+
+
+@pytest.mark.django_db
+class TestEveryUrl:
+    def test_has_a_row(self) -> None:
+        """A page nobody thought about cannot be reached by mistake."""
+        assert set(url_names(get_resolver().url_patterns)) == set(TABLE)
+
+    @pytest.mark.parametrize("actor", ACTORS)
+    def test_answers_as_the_table_says(self, actor: str) -> None:
+        """Each role gets exactly what is written down, and a refusal names nobody."""
+        company = world()
+        wrong = []
+        for name, (asked, *expected) in TABLE.items():
+            url = reverse(name, kwargs=asked(company))
+            for method, codes in zip(("get", "post"), expected, strict=True):
+                client = Client()
+                if actor != "nobody":
+                    client.force_login(company.people[actor])
+                status, text = answer(client, method, url)
+                wanted = int(codes.split()[ACTORS.index(actor)])
+                if status != wanted or (status == 404 and "Moira" in text):
+                    wrong.append(f"{method.upper()} {name}: {status}, not {wanted}")
+        assert wrong == []
