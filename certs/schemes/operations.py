@@ -17,7 +17,7 @@ from training.people.models import Person
 from training.questions.canonical import digest
 
 
-class IssuesRefused(Exception):  # noqa: N818 (says what is the case)
+class IssuesRefused(Exception):
     """Issues that cannot be loaded; `sentences` names each of them."""
 
     def __init__(self, sentences: Iterable[str]) -> None:
@@ -25,7 +25,7 @@ class IssuesRefused(Exception):  # noqa: N818 (says what is the case)
         super().__init__("\n".join(self.sentences))
 
 
-class NotGranted(Exception):  # noqa: N818 (says what is the case)
+class NotGranted(Exception):
     """A permission cannot be given as asked; `sentences` says why."""
 
     def __init__(self, reasons: Iterable[Grantless]) -> None:
@@ -39,7 +39,7 @@ class NotGranted(Exception):  # noqa: N818 (says what is the case)
         super().__init__(" ".join(self.sentences))
 
 
-class NotRecorded(Exception):  # noqa: N818 (says what is the case)
+class NotRecorded(Exception):
     """Training cannot be recorded as given; `sentences` says why."""
 
     def __init__(self, reasons: Iterable[Untaught]) -> None:

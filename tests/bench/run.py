@@ -13,6 +13,8 @@ import time
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
 
+from tests.bench import paper
+
 Side = Callable[[], object]
 
 
@@ -43,9 +45,7 @@ def side_by_side(name: str, measured: Side, reference: Side, *, goal: float, rou
 
 
 def benches() -> dict[str, Callable[[], Figure]]:
-    """Every bench by name; imported late, so that `--help` costs nothing."""
-    from tests.bench import paper
-
+    """Return every bench by name."""
     return {"draw": paper.draw_and_mark}
 
 

@@ -10,11 +10,11 @@ from training.calc.ranges import OutOfRange, Slot
 __all__ = ["CATALOGUE", "TAGS", "Entry", "OutOfRange", "Slot", "UnknownComputation", "WrongInputs", "compute"]
 
 
-class UnknownComputation(LookupError):  # noqa: N818 (says what is the case)
+class UnknownComputation(LookupError):
     """No computation has this key."""
 
 
-class WrongInputs(ValueError):  # noqa: N818 (says what is the case)
+class WrongInputs(ValueError):
     """The names of the values are not those of the computation's inputs."""
 
 

@@ -10,7 +10,7 @@ P = ParamSpec("P")
 R_co = TypeVar("R_co", covariant=True)
 
 
-class OutOfRange(ValueError):  # noqa: N818 (says what is the case)
+class OutOfRange(ValueError):
     """An input lies outside the range in which the computation holds; the message says the range."""
 
 

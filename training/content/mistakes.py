@@ -17,7 +17,7 @@ class Mistake:
         return f"{self.file}: {self.key}: {self.reason}" if self.key else f"{self.file}: {self.reason}"
 
 
-class ContentErrors(ValueError):  # noqa: N818 (it carries many)
+class ContentErrors(ValueError):
     """Content was refused; ``mistakes`` holds every reason, sorted by file and key."""
 
     def __init__(self, mistakes: Iterable[Mistake]) -> None:

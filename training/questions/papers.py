@@ -49,7 +49,7 @@ class Shortage:
     of: str = "questions"
 
 
-class Infeasible(ValueError):  # noqa: N818 (says what is the case)
+class Infeasible(ValueError):
     """No paper could be put together; ``shortages`` names each cell and how many questions are wanting."""
 
     def __init__(self, shortages: Iterable[Shortage]) -> None:

@@ -46,7 +46,7 @@ _WHOLE = re.compile(r"(?P<whole>[0-9]+)(?P<part>)\Z")
 _UNCLEAR = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}\Z")
 
 
-class Unreadable(ValueError):  # noqa: N818 (the answer is unreadable, the person made no error)
+class Unreadable(ValueError):
     """An answer could not be read. ``part`` is its field; ``sentence`` says what to do. No mark is lost."""
 
     def __init__(self, sentence: str, part: str = "") -> None:

@@ -27,7 +27,7 @@ _REWRITES = (
 )
 
 
-class UnclearUnit(ValueError):  # noqa: N818 (says what is the case)
+class UnclearUnit(ValueError):
     """The spelling could be more than one unit; ``meanings`` lists them as printed."""
 
     def __init__(self, meanings: list[str]) -> None:

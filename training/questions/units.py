@@ -39,7 +39,7 @@ THERMAL = ("degC", "degF", "K")
 Dimensions = tuple[tuple[str, int], ...]
 
 
-class UnknownUnit(ValueError):  # noqa: N818 (says what is the case)
+class UnknownUnit(ValueError):
     """The spelling is no unit of the list."""
 
 

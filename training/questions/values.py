@@ -28,7 +28,7 @@ REASONS = {
 }
 
 
-class Rejected(Exception):  # noqa: N818 (says what is the case)
+class Rejected(Exception):
     """This set of values cannot be used; ``reason`` is a key of REASONS."""
 
     def __init__(self, reason: str) -> None:

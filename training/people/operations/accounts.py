@@ -15,7 +15,7 @@ from training.people.queries import roles_not_over, roles_on
 from training.people.rules import Role
 
 
-class Refused(ValidationError):  # noqa: N818 (says what is the case)
+class Refused(ValidationError):
     """The change is against the rules; the message says what to do."""
 
 
