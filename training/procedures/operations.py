@@ -12,11 +12,11 @@ from training.people.models import Person
 from training.procedures.models import Module, Reading, Revision
 
 
-class Superseded(Exception):  # noqa: N818 (says what is the case)
+class Superseded(Exception):
     """The revision is no longer the one in force, so reading it does not count for the work."""
 
 
-class Withdrawn(Exception):  # noqa: N818 (says what is the case)
+class Withdrawn(Exception):
     """The module is no longer in use."""
 
 

@@ -6,7 +6,7 @@ from numpy.typing import ArrayLike, NDArray
 Numbers = NDArray[np.float64]
 
 
-class TooLittle(ValueError):  # noqa: N818 (says what is the case)
+class TooLittle(ValueError):
     """The numbers given cannot carry the statistic; the message is a sentence that says what is missing."""
 
 
