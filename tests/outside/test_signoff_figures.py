@@ -40,7 +40,8 @@ def found(*, pack: str = "39.60", forward: int = 730, reversed_: int = -470, cur
 
 class TestFourWires:
     @pytest.mark.parametrize(
-        ("forward", "reversed_", "current", "uohm", "offset"), [(730, -470, 10, "60.00", 130), (450, -150, 5, "60.00", 150)]
+        ("forward", "reversed_", "current", "uohm", "offset"),
+        [(730, -470, 10, "60.00", 130), (450, -150, 5, "60.00", 150)],
     )
     def test_both_polarities_cancel_the_offset(self, forward, reversed_, current, uohm, offset):
         """One polarity alone would say 73 and 90 micro-ohm."""

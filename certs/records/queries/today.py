@@ -108,7 +108,7 @@ def today(
 ) -> Today:
     """Gather the home page of a person who may see these people."""
     own = own_schemes(person, on=on, at=at) if Role.CREW in roles else ()
-    waits = _waits(person, people, is_staff=across, on=on) if roles & {Role.TRAINER, Role.ADMINISTRATOR} else None
+    waits = _waits(person, people, on=on) if roles & {Role.TRAINER, Role.ADMINISTRATOR} else None
     return Today(
         on=on,
         across=across,
@@ -137,9 +137,9 @@ def _main(own: Sequence[OwnScheme], waits: Waits | None, roles: AbstractSet[Role
     return Action(reverse("procedures:index"), _("Open the procedures")) if roles else None
 
 
-def _waits(person: Person, people: QuerySet[Person], *, is_staff: bool, on: date) -> Waits:
+def _waits(person: Person, people: QuerySet[Person], *, on: date) -> Waits:
     """Count what waits, apart from what this person may not act on."""
-    found = waiting(person, people, is_staff=is_staff, on=on)
+    found = waiting(person, people, on=on)
     mine = [sum(not one.why_not for one in kind) for kind in (found.waiters, found.undecided, found.asked)]
     every = len(found.waiters) + len(found.undecided) + len(found.asked)
     return Waits(*mine, others=every - sum(mine))
