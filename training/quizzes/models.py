@@ -8,13 +8,24 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from training.people.models import Person
+from training.quizzes.rules import Origin
 
 
 class Question(models.Model):
     """A question under its lasting key; the text lives in its versions."""
 
     key = models.SlugField(max_length=80, unique=True)
+    origin = models.CharField(max_length=8, default=Origin.FILES)
     retired_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=Q(origin__in=list(Origin)),
+                name="training_question_origin_known",
+                violation_error_message=_("A question is written in the files or on the site."),
+            )
+        ]
 
     def __str__(self) -> str:
         return self.key

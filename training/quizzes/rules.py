@@ -6,6 +6,7 @@ Plain values only. A share is an exact `Fraction` from 0 to 1.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from enum import StrEnum
 from fractions import Fraction
 from math import floor
 from typing import Any
@@ -17,6 +18,13 @@ GRACE = timedelta(seconds=30)
 LONGEST = 200
 # After so many misses in a row more tries teach nothing: the trainer is asked first (house rule).
 MANY_MISSES = 4
+
+
+class Origin(StrEnum):
+    """Where a question is written, and so who may revise or retire it."""
+
+    FILES = "files"
+    SITE = "site"
 
 
 @dataclass(frozen=True, slots=True)

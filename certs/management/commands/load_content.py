@@ -56,6 +56,6 @@ class Command(BaseCommand):
             tally = load(content, at=timezone.now())
         except ContentErrors as errors:
             raise CommandError(f"{errors}\n{len(errors.mistakes)} to put right. {REFUSED}") from None
-        except (quizzes.ChangedContent, schemes.IssuesRefused) as refusal:
+        except (quizzes.LoadRefused, schemes.IssuesRefused) as refusal:
             raise CommandError(f"{refusal}\n{REFUSED}") from None
         self.stdout.write(str(tally))

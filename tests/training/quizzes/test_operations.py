@@ -16,6 +16,7 @@ from training.questions.item import Item
 from training.quizzes import operations, queries
 from training.quizzes.models import Answer, Paper, PaperIssue, PartMark, Question, QuestionVersion, Sitting, SittingItem
 from training.quizzes.operations import handing_in
+from training.quizzes.rules import Origin
 
 HOUR = timedelta(hours=1)
 DAY = timedelta(days=1)
@@ -66,6 +67,19 @@ class TestLoad:
         with pytest.raises(operations.ChangedContent):
             operations.load_questions([question("one", version=1)], at=AT)
         assert not Question.objects.filter(key="drop-1").exists()
+
+    def test_leaves_alone_what_is_written_on_the_site(self):
+        operations.load_questions([question("one"), question("order")], at=AT)
+        Question.objects.filter(key="order-1").update(origin=Origin.SITE)
+        assert operations.load_questions([question("one")], at=AT + DAY) == Tally(unchanged=1)
+        assert Question.objects.get(key="order-1").retired_at is None
+
+    def test_refuses_a_key_of_the_site(self):
+        operations.load_questions([question("order")], at=AT)
+        Question.objects.update(origin=Origin.SITE)
+        with pytest.raises(operations.KeysOfTheSite, match="order-1[.] Give each question of the files another key"):
+            operations.load_questions([question("one"), question("order")], at=AT)
+        assert Question.objects.count() == 1
 
     def test_does_the_same_for_papers(self):
         assert operations.load_papers([paper(), paper("leads")], at=AT) == Tally(new=2)
