@@ -66,7 +66,7 @@ ANSWERS = [
      " arc_resistance=120", "241", "label=225 no_earth=249 arc_only=322"),
     ("current-with-dirty-earth", "current=240 rest_voltage=39.2 added_resistance=15", "220",
      "milliohm_minus=225 no_effect=240"),
-    ("worn-contact-and-the-shot", "current=240 rest_voltage=39.2 added_resistance=15", "220",
+    ("stub-on-the-inner-contact", "current=240 rest_voltage=39.2 added_resistance=15", "220",
      "milliohm_minus=225 no_effect=240"),
     ("current-with-dirty-earth", "current=240 rest_voltage=39.0 added_resistance=20", "214", "milliohm_minus=220"),
     ("dirty-earth-arc-as-voltage", "current=240 rest_voltage=39.0 arc_voltage=22 added_resistance=20", "187",
