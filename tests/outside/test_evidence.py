@@ -46,6 +46,14 @@ class TestSuccessRun:
         """Published sizes with failures allowed."""
         assert evidence.sample_size(confidence, reliability, failures) == bonds
 
+    @pytest.mark.parametrize(
+        ("confidence", "reliability", "bonds"), [(0.75, 0.5, 2), (0.875, 0.5, 3), (0.67232, 0.8, 5)]
+    )
+    def test_risk_met_exactly(self, confidence: float, reliability: float, bonds: int) -> None:
+        """0.5 x 0.5 = 0.25 and 0.8 to the fifth = 0.32768, by hand: float noise costs no bond."""
+        assert evidence.sample_size(confidence, reliability, 0) == bonds
+        assert evidence.success_run(confidence, reliability) == bonds
+
     @pytest.mark.parametrize(("reliability", "length"), [(0.90, 28.43315880574342), (0.95, 58.40397481431972)])
     def test_before_rounding(self, reliability: float, length: float) -> None:
         """Worked lengths at 95 per cent confidence."""
@@ -108,6 +116,19 @@ class TestIntervals:
     def test_one_sided(self) -> None:
         """Twenty of twenty."""
         assert evidence.lower_bound(20, 20, 0.95) == pytest.approx(0.8608916593317311, rel=1e-9)
+
+    @pytest.mark.parametrize(("good", "bonds"), [(18, 20), (11, 12)])
+    def test_one_sided_of_scipy(self, good: int, bonds: int) -> None:
+        """Not all good: the one-sided bound of scipy's exact test."""
+        theirs = stats.binomtest(good, bonds, alternative="greater").proportion_ci(0.95, method="exact").low
+        assert evidence.lower_bound(good, bonds, 0.95) == pytest.approx(theirs, rel=1e-9)
+
+    def test_ends_of_an_interval(self) -> None:
+        """Each end by itself, 18 of 20 as above."""
+        assert evidence.exact_low(18, 20, 0.95) == pytest.approx(0.6830172859809203, rel=1e-9)
+        assert evidence.exact_high(18, 20, 0.95) == pytest.approx(0.9876514728297074, rel=1e-9)
+        assert evidence.wilson_low(18, 20, 0.95) == pytest.approx(0.6989663547715128, rel=1e-9)
+        assert evidence.wilson_high(18, 20, 0.95) == pytest.approx(0.9721335187862319, rel=1e-9)
 
     def test_wilson(self) -> None:
         """Eighteen of twenty."""

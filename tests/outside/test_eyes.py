@@ -1,5 +1,7 @@
 """Filter shades against 29 CFR 1910.133(a)(5) and the transmittance formula."""
 
+import math
+
 import pytest
 
 from training.calc import eyes
@@ -36,6 +38,13 @@ class TestLeastShade:
         """The same line by size in thirty-seconds of an inch."""
         assert eyes.shade_by_electrode(size * eyes.THIRTY_SECOND_INCH) == shade
 
+    @pytest.mark.parametrize(("thirty_seconds", "shade"), [(3, 8), (5, 10), (8, 10)])
+    def test_electrode_in_millimetres(self, thirty_seconds: int, shade: int) -> None:
+        """A size on a bound stays on it however its millimetres are reached, last bit up or down."""
+        size = thirty_seconds * 25.4 / 32 / 1000
+        for near in (math.nextafter(size, 0), size, math.nextafter(size, 1)):
+            assert eyes.shade_by_electrode(near) == shade
+
     def test_gas_rows(self) -> None:
         """Torch brazing 3, torch soldering 2, carbon arc 14."""
         assert (eyes.TORCH_BRAZING, eyes.TORCH_SOLDERING, eyes.CARBON_ARC) == (3, 2, 14)
@@ -54,6 +63,11 @@ class TestOtherRows:
         """Gas welding of plate and oxygen cutting, by thickness."""
         assert eyes.shade_by_thickness(eyes.GAS_WELDING, millimetres / 1000) == welding
         assert eyes.shade_by_thickness(eyes.OXYGEN_CUTTING, millimetres / 1000) == cutting
+
+    def test_gas_bounds(self) -> None:
+        """From 3.2 mm of plate shade 5 and from 25 mm of a cut shade 4, the bound itself too."""
+        assert eyes.shade_by_thickness(eyes.GAS_WELDING, 0.0032) == 5
+        assert eyes.shade_by_thickness(eyes.OXYGEN_CUTTING, 0.025) == 4
 
 
 class TestTransmittance:

@@ -91,6 +91,9 @@ class TestAlloys:
         assert heat.ac1(0.0100, 0, 0.0035, 0) == pytest.approx(722.485, rel=1e-12)
         assert heat.ac1(0.0120, 0, 0.0015, 0) == pytest.approx(714.525, rel=1e-12)
         assert heat.ac1(0.0070, 0, 0.0058, 0) == pytest.approx(732.388, rel=1e-12)
+        # a per cent of nickel takes off 16.9 K, one of chromium adds as much (the same formula, from memory)
+        assert heat.ac1(0.0, 0.01, 0.0, 0.0) == pytest.approx(706.1, rel=1e-12)
+        assert heat.ac1(0.0, 0.0, 0.0, 0.01) == pytest.approx(739.9, rel=1e-12)
         assert heat.martensite_start(0.007, 0.010) == pytest.approx(212.5, rel=1e-12)
 
     def test_wrong_answers(self) -> None:

@@ -128,3 +128,8 @@ class TestFourWire:
     def test_cathodic_protection_lead(self) -> None:
         """0.10 ohm and 1 A against 10 V stay within the tenth of DNV-RP-B401 (from memory)."""
         assert joint.lead_drop_share(1, 0.10, 10) == pytest.approx(0.01, rel=1e-12)
+        assert joint.lead_drop_share(2.5, 0.10, 10) == pytest.approx(0.025, rel=1e-12)
+
+    def test_limit_of_a_site(self) -> None:
+        """Half as much again as good test bonds of 90 uohm (common practice, no source)."""
+        assert joint.site_limit(90e-6) / MICRO == pytest.approx(135, rel=1e-12)

@@ -42,6 +42,11 @@ class TestDose:
         assert strict == pytest.approx(3.4812005259841, rel=1e-12)
         assert noise.niosh_average(strict) == pytest.approx(90.41729040469033, rel=1e-12)
 
+    def test_parts(self) -> None:
+        """Half an hour at 100 dBA is a quarter of the 2 h of Table G-16a, and twice the 0.25 h of NIOSH 98-126."""
+        assert noise.osha_part(100, 0.5 * HOUR) == pytest.approx(0.25, rel=1e-12)
+        assert noise.niosh_part(100, 0.5 * HOUR) == pytest.approx(2, rel=1e-12)
+
     def test_action_level(self) -> None:
         """Half the dose is 85 dBA (29 CFR 1910.95)."""
         assert noise.osha_average(0.5) == pytest.approx(85, abs=0.01)

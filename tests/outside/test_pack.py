@@ -31,6 +31,11 @@ class TestSeriesVoltage:
         """38.0 V over twelve cells, worked by hand."""
         assert pack.cell_voltage(38.0) == 3.1666666666666665
 
+    def test_spread(self) -> None:
+        """Highest less lowest of the same three readings, in any order."""
+        assert pack.spread(13.21, 13.25, 13.18) == pytest.approx(0.07, abs=1e-12)
+        assert pack.spread(12.66, 12.67, 12.67) == pytest.approx(0.01, abs=1e-12)
+
 
 class TestChargeBand:
     """The table of measured rest voltages (derived from Plett's ESC toolbox test data, C/27, 25 degC)."""

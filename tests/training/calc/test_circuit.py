@@ -58,6 +58,8 @@ class TestAddedResistance:
         """What is not there cannot be taken away."""
         with pytest.raises(OutOfRange, match="less than the loop has"):
             circuit.added_resistance_current(24, 1000, -0.05)
+        with pytest.raises(OutOfRange, match="less than the loop has"):
+            circuit.added_resistance_current(32, 1000, -0.032)  # all of it
         values = {"rest_voltage": 39.0, "current": 240.0, "added_resistance": 0.5}
         with pytest.raises(OutOfRange, match="less than the loop has"):
             compute("circuit.added_resistance_current.wrong_way", values)

@@ -24,6 +24,7 @@ class TestFourWire:
         """A reading below the rail between the probes is a mistake in the measurement."""
         with pytest.raises(OutOfRange, match="at least the resistance of the rail"):
             joint.joint_only(10e-6, 30e-6, 1)
+        assert joint.joint_only(30e-6, 30e-6, 1) == 0  # all of it rail
 
 
 class TestBond:

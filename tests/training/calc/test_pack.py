@@ -37,6 +37,11 @@ class TestChargeBand:
         with pytest.raises(OutOfRange, match="meter error must stay"):
             cells.charge_band(34.7, 0.2)
 
+    def test_reaches_both_ends_of_the_table(self) -> None:
+        """The first and the last measured point are inside."""
+        assert cells.charge_band(cells.LOWEST, 0).low == pytest.approx(0.02, rel=1e-12)
+        assert cells.charge_band(cells.HIGHEST, 0).high == pytest.approx(0.98, rel=1e-12)
+
 
 class TestBreakEven:
     """Leaving off the leads against the cooling of the pack."""
