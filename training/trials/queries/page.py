@@ -234,6 +234,6 @@ def _rows(setting: Setting, outcomes: Sequence[Outcome]) -> tuple[Row, ...]:
         row(_("Charge of one shot of %(time)s") % words, lambda shot: shown(shot.charge, "Ah", 4), first=True),
         row(_("Energy of one shot"), lambda shot: shown(shot.energy, "kJ", 1), first=True),
         row(_("Shots in a full pack"), lambda shot: str(shot.full)),
-        row(_("Shots left after %(fired)d") % {"fired": setting.fired}, lambda shot: str(shot.left), first=True),
+        row(_("Shots left after %(fired)d fired") % {"fired": setting.fired}, lambda shot: str(shot.left), first=True),
         row(_("Heat in the earth contact during the shot"), lambda shot: shown(shot.earth_heat, "W", 0)),
     )
