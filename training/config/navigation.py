@@ -38,6 +38,7 @@ def links(request: HttpRequest) -> list[Link]:
         ("records:home", _("Today"), True),
         ("procedures:index", _("Procedures"), True),
         ("quizzes:index", _("Papers"), True),
+        ("trials:bench", _("Try the numbers"), True),
         ("signoffs:waiting", _("To sign"), Role.TRAINER in roles),
         ("board:grid", _("Who is current"), bool(roles & STAFF)),
         ("schemes:index", _("Schemes"), bool(roles & STAFF)),
