@@ -1,12 +1,14 @@
 """The tables are those of the models, and the lock and the files name no machine."""
 
+import os
 import re
 import subprocess
+import sys
 from io import StringIO
 from pathlib import Path
 
 import pytest
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -16,6 +18,27 @@ class TestMigrations:
     def test_are_complete(self) -> None:
         """A changed model without its migration is caught here, not at a customer."""
         call_command("makemigrations", "--check", "--dry-run", stdout=StringIO())
+
+
+class TestDemoCommand:
+    def test_sets_up_once_and_then_changes_nothing(self, tmp_path: Path) -> None:
+        """From no database to sign-ins by the migrations; again, and all is as it was."""
+        environment = {**os.environ, "FERRULE_DATA_DIR": str(tmp_path), "DATABASE_URL": ""}
+        environment |= {"DJANGO_SETTINGS_MODULE": "training.config.settings", "FERRULE_DEBUG": "1"}
+        command = [sys.executable, "manage.py", "demo", "--no-serve"]
+        said = [
+            subprocess.run(command, cwd=ROOT, env=environment, stdout=subprocess.PIPE, text=True, check=True).stdout
+            for _ in range(2)
+        ]
+        signs_in = [line for line in said[0].splitlines() if " / " in line]
+        assert [line.split(":")[0] for line in signs_in] == ["crew member", "supervisor", "trainer", "administrator"]
+        assert "nothing was changed" in said[1]
+        assert signs_in == [line for line in said[1].splitlines() if " / " in line]
+
+    def test_refuses_outside_debug(self) -> None:
+        """Everyone knows the demo's passwords."""
+        with pytest.raises(CommandError, match="FERRULE_DEBUG=1"):
+            call_command("demo", no_serve=True)
 
 
 class TestLock:

@@ -1,0 +1,1 @@
+"""Tables of certification, step by step."""

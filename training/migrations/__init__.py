@@ -1,0 +1,1 @@
+"""Tables of learning and examination, step by step."""
