@@ -1,5 +1,6 @@
 """Table of contents: every table of `training`, room by room."""
 
+from training.drafts.models import Draft, Retirement
 from training.ledger.models import Entry
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
 from training.procedures.models import Module, Reading, Revision
@@ -18,6 +19,7 @@ __all__ = [
     "Answer",
     "Crew",
     "CrewMembership",
+    "Draft",
     "Employer",
     "Entry",
     "Module",
@@ -28,6 +30,7 @@ __all__ = [
     "Question",
     "QuestionVersion",
     "Reading",
+    "Retirement",
     "Revision",
     "RoleHeld",
     "Sitting",

@@ -5,8 +5,6 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from training.questions.specs import QuestionSpec
-
 # Numbers whose digits count stand bare, as an author writes them; tolerances and shares stand as text.
 _BARE_KEYS = ("from", "to", "step", "choice", "constant")
 # A number of TOML 1.0; -0 is left out, because it would come back as a whole number without its sign.
@@ -18,11 +16,10 @@ _TABLES = ("answer", "working")
 _LAST = (*_NAMED, *_TABLES, *_ARRAYS)
 
 
-def written(spec: QuestionSpec) -> str:
-    """Return the text of a file that holds this one question."""
-    table = spec.as_json()
-    language = table.pop("language")
-    return "\n".join([f"language = {_text(language)}", "", "[[question]]", *_lines(table, "question"), ""])
+def written(question: Mapping[str, Any]) -> str:
+    """Return the text of a file that holds this one question, given as ``QuestionSpec.as_json`` gives it."""
+    table = {name: value for name, value in question.items() if name != "language"}
+    return "\n".join([f"language = {_text(question['language'])}", "", "[[question]]", *_lines(table, "question"), ""])
 
 
 def _lines(table: Mapping[str, Any], path: str) -> Iterator[str]:

@@ -1,0 +1,26 @@
+"""What the pages of drafts show."""
+
+from training.drafts.queries.catalogue import Computation, Subject, catalogue, computation, computations
+from training.drafts.queries.checks import Check, check, steps, topics
+from training.drafts.queries.draws import Preview, preview
+from training.drafts.queries.lists import Index, VersionPage, index, latest_draft, text, version_page
+
+__all__ = [
+    "Check",
+    "Computation",
+    "Index",
+    "Preview",
+    "Subject",
+    "VersionPage",
+    "catalogue",
+    "check",
+    "computation",
+    "computations",
+    "index",
+    "latest_draft",
+    "preview",
+    "steps",
+    "text",
+    "topics",
+    "version_page",
+]
