@@ -47,10 +47,10 @@ class TestSuccessRun:
         assert evidence.sample_size(confidence, reliability, failures) == bonds
 
     @pytest.mark.parametrize(
-        ("confidence", "reliability", "bonds"), [(0.75, 0.5, 2), (0.875, 0.5, 3), (0.67232, 0.8, 5)]
+        ("confidence", "reliability", "bonds"), [(0.75, 0.5, 2), (0.5904, 0.8, 4), (0.67232, 0.8, 5)]
     )
     def test_risk_met_exactly(self, confidence: float, reliability: float, bonds: int) -> None:
-        """0.5 x 0.5 = 0.25 and 0.8 to the fifth = 0.32768, by hand: float noise costs no bond."""
+        """0.5 x 0.5 = 0.25, 0.8 to the fourth = 0.4096, to the fifth = 0.32768, by hand: float noise costs no bond."""
         assert evidence.sample_size(confidence, reliability, 0) == bonds
         assert evidence.success_run(confidence, reliability) == bonds
 

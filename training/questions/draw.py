@@ -4,6 +4,7 @@ A draw that cannot be used is rejected and drawn again, and the reasons are coun
 """
 
 from collections import Counter
+from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -11,7 +12,7 @@ from training.questions.book import Book, calculations
 from training.questions.choices import choice_part
 from training.questions.item import Given, Item, Part
 from training.questions.numbers import number_part
-from training.questions.rounding import round_half_up, written
+from training.questions.rounding import as_digits, at_place, last_digits
 from training.questions.specs import GivenSpec, PartSpec, QuestionSpec
 from training.questions.stream import Draw
 from training.questions.units import unit
@@ -72,19 +73,20 @@ def _item(spec: QuestionSpec, seed: str, stream: Draw, book: Book) -> Item:
 
 def _given(spec: GivenSpec, values: Values, stream: Draw, book: Book) -> Given:
     if spec.computation:
-        value = run(book, spec.computation, slots(book, spec.computation, spec.inputs, values.exact), spec.unit)
-        decimals = spec.decimals or 0
+        taken = slots(book, spec.computation, spec.inputs, values.exact)
+        value: Fraction | Decimal = run(book, spec.computation, taken, spec.unit)
     elif spec.grid is not None:
-        start, stop, step = map(Fraction, spec.grid)
-        value = start + step * stream.below(int((stop - start) / step) + 1)
-        decimals = max(-int(number.as_tuple().exponent) for number in (spec.grid[0], spec.grid[2]))
+        start, stop, step = spec.grid
+        value = start + step * stream.below(int((stop - start) // step) + 1)
     else:
-        number = stream.pick(spec.choice) if spec.constant is None else spec.constant
-        value, decimals = Fraction(number), -int(number.as_tuple().exponent)
-    decimals = max(decimals, 0) if spec.decimals is None else spec.decimals
+        value = stream.pick(spec.choice) if spec.constant is None else spec.constant
+    decimals = spec.decimals
+    if decimals is None:
+        decimals = max(-int(value.as_tuple().exponent), 0) if isinstance(value, Decimal) else 0
     # What is printed is what is used: a person must be able to reach the key from the sheet.
-    value, digits = round_half_up(value, decimals), written(value, decimals)
-    values.add(spec.name, value, spec.unit, digits)
+    count = last_digits(value, decimals)
+    digits = as_digits(count, decimals)
+    values.add(spec.name, at_place(count, decimals), spec.unit, digits)
     return Given(name=spec.name, symbol=spec.symbol, value=digits, unit=unit(spec.unit).symbol, says=spec.says)
 
 

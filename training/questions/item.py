@@ -22,7 +22,7 @@ class Given:
     says: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Wrong:
     """A recognised wrong answer, in the part's key unit, with its misconception's key and plain words."""
 
@@ -73,7 +73,7 @@ class Part:
 
     def tolerance(self, key: Fraction) -> Fraction:
         """Return how far from a key an answer may lie, in ``unit``."""
-        return max(self.absolute, self.relative * abs(key))
+        return max(self.absolute, self.relative * abs(key)) if self.relative else self.absolute
 
     def as_shown(self) -> dict[str, Any]:
         """Return what the browser may have."""

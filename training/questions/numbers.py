@@ -3,23 +3,27 @@
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
-from itertools import combinations
+from itertools import pairwise
 from string import ascii_lowercase
 
 from training.questions.book import Book
 from training.questions.item import Input, Part, Wrong
-from training.questions.rounding import half_step, printed, round_half_up, rounded, written
+from training.questions.rounding import as_digits, last_digits, printed, round_half_up, rounded, written
 from training.questions.specs import AnswerSpec, Ask, Inputs, PartSpec
 from training.questions.units import unit
 from training.questions.values import PART, Rejected, Values, run, slots
 
-CLOSEST = Fraction(5, 100)
+CLOSEST = 20  # options closer than a twentieth of the answer are too close
 
 
 def number_part(spec: PartSpec, answer: AnswerSpec, *, values: Values, book: Book) -> Part:
     """Return the part, and record its answer for the parts after it. Raises Rejected."""
     taken = slots(book, spec.computation, spec.inputs, values.exact)
     key = settled(run(book, spec.computation, taken, answer.unit), answer.round)
+    slips = _slips(spec, answer, values, book)
+    # A value as shown is a count of its last digits: whole numbers, which compare faster than fractions.
+    counts = [last_digits(value, answer.decimals) for value in (key, *(value for _, value in slips))]
+    shown = as_digits(counts[0], answer.decimals)
     part = Part(
         name=spec.name,
         prompt=values.fill(spec.prompt),
@@ -29,23 +33,26 @@ def number_part(spec: PartSpec, answer: AnswerSpec, *, values: Values, book: Boo
         round=answer.round,
         value=key,
         unit=answer.unit,
-        shown=written(key, answer.decimals),
+        shown=shown,
         absolute=answer.absolute,
         relative=answer.relative,
-        wrong=tuple(_wrong(spec, answer, values, book)),
+        wrong=tuple(
+            Wrong(value, as_digits(count, answer.decimals), name, book.entries[name].says)
+            for (name, value), count in zip(slips, counts[1:], strict=True)
+        ),
         computation=spec.computation,
         inputs={name: _named(spec.inputs, name, value) for name, value in taken.items()},
         sane=spec.sane,
         carry=spec.carry,
         reason=answer.reason,
-        working=_working(spec, answer, key, values, book),
+        working=_working(spec, values.with_answer(key, answer.unit, shown), book),
         source=spec.source,
     )
-    _check(part)
+    _check(part, counts)
     _check_chain(part, spec, values, book)
-    values.add(spec.name, key, answer.unit, part.shown)
+    values.add(spec.name, key, answer.unit, shown)
     values.exact[f"{PART}{spec.name}"] = (key, answer.unit)
-    return _with_options(part) if answer.options else part
+    return _with_options(part, counts) if answer.options else part
 
 
 def settled(value: Fraction, how: str) -> Fraction:
@@ -58,43 +65,41 @@ def _named(inputs: Inputs, name: str, value: float) -> Input:
     return {"part": source.removeprefix(PART)} if source.startswith(PART) else value
 
 
-def _wrong(spec: PartSpec, answer: AnswerSpec, values: Values, book: Book) -> list[Wrong]:
+def _slips(spec: PartSpec, answer: AnswerSpec, values: Values, book: Book) -> list[tuple[str, Fraction]]:
     found = []
     for wrong in spec.wrong:
         taken = slots(book, wrong.computation, {**spec.inputs, **wrong.inputs}, values.exact)
-        value = settled(run(book, wrong.computation, taken, answer.unit), answer.round)
-        says = book.entries[wrong.computation].says
-        shown = written(value, answer.decimals)
-        found.append(Wrong(value=value, shown=shown, misconception=wrong.computation, says=says))
+        value = run(book, wrong.computation, taken, answer.unit)
+        found.append((wrong.computation, settled(value, answer.round)))
     return found
 
 
-def _working(spec: PartSpec, answer: AnswerSpec, key: Fraction, values: Values, book: Book) -> tuple[str, ...]:
-    local = Values(dict(values.exact), dict(values.digits))
-    local.add("answer", key, answer.unit, written(key, answer.decimals))
+def _working(spec: PartSpec, values: Values, book: Book) -> tuple[str, ...]:
     for show in spec.show:
         taken = slots(book, show.computation, {**spec.inputs, **show.inputs}, values.exact)
         value = run(book, show.computation, taken, show.unit)
-        local.add(show.name, value, show.unit, written(value, show.decimals))
-    return tuple(local.fill(line) for line in spec.lines)
+        values.add(show.name, value, show.unit, written(value, show.decimals))
+    return tuple(values.fill(line) for line in spec.lines)
 
 
-def _check(part: Part) -> None:
-    key, tolerance = Fraction(part.shown), part.tolerance(part.value)
-    if not key:
+def _check(part: Part, counts: list[int]) -> None:
+    """Reject what cannot be told apart. Whole numbers throughout, over the common denominator of key and tolerance."""
+    scale = 10**part.decimals
+    (key, by), (slack, per) = part.value.as_integer_ratio(), part.tolerance(part.value).as_integer_ratio()
+    if not counts[0]:
         raise Rejected("zero")
-    if not part.exact and tolerance < half_step(part.decimals):
+    if not part.exact and 2 * slack * scale < per:
         raise Rejected("narrow")
-    if tolerance >= abs(part.value):
+    if slack * by >= abs(key) * per:
         raise Rejected("wide")
-    shown = [part.shown, *(wrong.shown for wrong in part.wrong)]
-    if len(set(shown)) < len(shown):
+    if len(set(counts)) < len(counts):
         raise Rejected("equal")
-    # Compared as printed too: a person who rounds a wrong answer correctly must still be outside.
-    if any(
-        abs(value - part.value) <= tolerance for wrong in part.wrong for value in (wrong.value, Fraction(wrong.shown))
-    ):
-        raise Rejected("tolerance")
+    low, high, below = key * per - slack * by, key * per + slack * by, by * per
+    for wrong, count in zip(part.wrong, counts[1:], strict=True):
+        top, bottom = wrong.value.as_integer_ratio()
+        # Compared as printed too: a person who rounds a wrong answer correctly must still be outside.
+        if low * bottom <= top * below <= high * bottom or low * scale <= count * below <= high * scale:
+            raise Rejected("tolerance")
 
 
 def _check_chain(part: Part, spec: PartSpec, values: Values, book: Book) -> None:
@@ -109,16 +114,16 @@ def _check_chain(part: Part, spec: PartSpec, values: Values, book: Book) -> None
 
 
 def _printed(name: str, value: Fraction, values: Values) -> Fraction:
-    return Fraction(values.digits[name.removeprefix(PART)][0]) if name.startswith(PART) else value
+    return Fraction(values.digits[name.removeprefix(PART)]) if name.startswith(PART) else value
 
 
-def _with_options(part: Part) -> Part:
+def _with_options(part: Part, counts: list[int]) -> Part:
     """Turn key and wrong answers into options, in the order of their size: a ladder is not shuffled."""
-    key = Fraction(part.shown)
-    ladder = sorted([(key, ""), *((Fraction(wrong.shown), wrong.says) for wrong in part.wrong)])
-    if any(abs(first - second) < CLOSEST * abs(key) for (first, _), (second, _) in combinations(ladder, 2)):
+    key = counts[0]
+    ladder = sorted([(key, ""), *zip(counts[1:], (wrong.says for wrong in part.wrong), strict=True)])
+    if any(abs(first - second) * CLOSEST < abs(key) for (first, _), (second, _) in pairwise(ladder)):
         raise Rejected("close")
-    if any(value * key <= 0 for value, _ in ladder):
+    if any(count * key <= 0 for count, _ in ladder):
         raise Rejected("sign")
     symbol = unit(part.unit).symbol
     rungs = dict(zip(ascii_lowercase, ladder, strict=False))
@@ -126,7 +131,7 @@ def _with_options(part: Part) -> Part:
         part,
         ask=Ask.ONE,
         hint="",
-        options=tuple((name, printed(written(value, part.decimals), symbol)) for name, (value, _) in rungs.items()),
-        right=tuple(name for name, (value, _) in rungs.items() if value == key),
+        options=tuple((name, printed(as_digits(count, part.decimals), symbol)) for name, (count, _) in rungs.items()),
+        right=tuple(name for name, (count, _) in rungs.items() if count == key),
         option_says={name: says for name, (_, says) in rungs.items() if says},
     )

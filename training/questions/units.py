@@ -8,6 +8,7 @@ is degC or degF and differences when it is K (a rise of 20 degC is a rise of 20 
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
@@ -173,14 +174,31 @@ def fits(of: str, into: str) -> bool:
     return unit(of).dimensions == unit(into).dimensions
 
 
-def convert(value: Fraction, of: str, into: str) -> Fraction:
-    """Return the value of one unit in another, exactly. Raises UnknownUnit, or ValueError if the dimensions differ."""
+@lru_cache(maxsize=2048)
+def line(of: str, into: str) -> tuple[tuple[int, int], Fraction]:
+    """Return the factor, as two whole numbers, and the shift that turn one unit into another. Raises as ``convert``."""
     first, second = unit(of), unit(into)
     if not fits(of, into):
         raise ValueError(f"{dimension(of)} is not {dimension(into)}")
-    if into in _SCALES:
-        return (value * first.factor + first.zero - second.zero) / second.factor
-    return value * first.factor / second.factor
+    shift = (first.zero - second.zero) / second.factor if into in _SCALES else Fraction(0)
+    return (first.factor / second.factor).as_integer_ratio(), shift
+
+
+def convert(value: Fraction | Decimal, of: str, into: str) -> Fraction:
+    """Return the value of one unit in another, exactly. Raises UnknownUnit, or ValueError if the dimensions differ."""
+    (times, by), shift = line(of, into)
+    top, bottom = value.as_integer_ratio()
+    found = Fraction(top * times, bottom * by)
+    return found + shift if shift else found
+
+
+def as_float(value: Fraction, of: str, into: str) -> float:
+    """Return ``convert`` as the nearest float. Raises as ``convert``."""
+    (times, by), shift = line(of, into)
+    if shift:
+        return float(convert(value, of, into))
+    top, bottom = value.as_integer_ratio()
+    return (top * times) / (bottom * by)
 
 
 def _si(spelling: str) -> str:

@@ -1,15 +1,15 @@
 """Values on the way to an item: exact, with their unit and the digits printed; and computing with them."""
 
-import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 
 from training.questions.book import Book
-from training.questions.rounding import exact, printed
+from training.questions.rounding import printed, significant
 from training.questions.specs import Inputs
-from training.questions.units import convert, unit
+from training.questions.units import as_float, convert, unit
 
 PLACE = re.compile(r"\{([^{}]*)\}")
 PART = "part:"
@@ -42,20 +42,33 @@ class Values:
     """What has been drawn so far: exact values and their units by name, and how each is printed."""
 
     exact: dict[str, tuple[Fraction, str]] = field(default_factory=dict)
-    digits: dict[str, tuple[str, str]] = field(default_factory=dict)
+    digits: dict[str, str] = field(default_factory=dict)
+    texts: dict[str, str] = field(default_factory=dict)
 
     def add(self, name: str, value: Fraction, spelling: str, digits: str) -> None:
         """Record a value that later computations and texts may use."""
         self.exact[name] = (value, spelling)
-        self.digits[name] = (digits, unit(spelling).symbol)
+        self.digits[name] = digits
+        self.texts[name] = printed(digits, unit(spelling).symbol)
+        self.texts[f"{name}.number"] = printed(digits, "")
+
+    def with_answer(self, value: Fraction, spelling: str, digits: str) -> "Values":
+        """Return a copy that knows the answer too, for the working of one part."""
+        values = Values(dict(self.exact), dict(self.digits), dict(self.texts))
+        values.add("answer", value, spelling, digits)
+        return values
 
     def fill(self, text: str) -> str:
         """Put printed values in the places ``{name}`` (with unit) and ``{name.number}`` (without)."""
-        return PLACE.sub(self._place, text)
+        pieces = list(_pieces(text))
+        pieces[1::2] = [self.texts[name] for name in pieces[1::2]]
+        return "".join(pieces)
 
-    def _place(self, found: re.Match[str]) -> str:
-        digits, symbol = self.digits[found[1].removesuffix(".number")]
-        return printed(digits, "" if found[1].endswith(".number") else symbol)
+
+@lru_cache(maxsize=4096)
+def _pieces(text: str) -> tuple[str, ...]:
+    """Return plain text and names of places by turns."""
+    return tuple(PLACE.split(text))
 
 
 def slots(book: Book, name: str, inputs: Inputs, known: Mapping[str, tuple[Fraction, str]]) -> dict[str, float]:
@@ -63,19 +76,20 @@ def slots(book: Book, name: str, inputs: Inputs, known: Mapping[str, tuple[Fract
     taken: dict[str, float] = {}
     for slot in book.entries[name].inputs:
         value, spelling = known[inputs.get(slot.name, slot.name)]
+        if not slot.whole:
+            taken[slot.name] = as_float(value, spelling, slot.unit)
+            continue
         value = convert(value, spelling, slot.unit)
-        if slot.whole and value.denominator != 1:
+        if value.denominator != 1:
             raise Rejected("fraction")
-        taken[slot.name] = int(value) if slot.whole else float(value)
+        taken[slot.name] = int(value)
     return taken
 
 
 def run(book: Book, name: str, taken: Mapping[str, float], spelling: str) -> Fraction:
     """Compute, and return the result in the wanted unit. Raises Rejected when there is no finite result."""
     try:
-        result = book.compute(name, taken)
-        if not math.isfinite(result):
-            raise Rejected("undefined")
+        result = significant(book.compute(name, taken))
     except (ValueError, ArithmeticError) as error:
         raise Rejected("undefined") from error
-    return convert(exact(result), book.entries[name].output.unit, spelling)
+    return convert(result, book.entries[name].output.unit, spelling)
