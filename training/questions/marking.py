@@ -12,13 +12,14 @@ from training.questions.carrying import Earlier, carried
 from training.questions.choosing import mark_choice, read_choice
 from training.questions.item import Item, Part
 from training.questions.marks import PartMark
-from training.questions.reading import Reading, Unreadable, read
+from training.questions.reading import Reading, Unreadable, figures, read
 from training.questions.rounding import half_step, printed
 from training.questions.specs import Ask
 from training.questions.units import convert, dimension, fits, unit
 
 Response = str | Sequence[str]
 RIGHT = "Right."
+ALL, NOTHING = Fraction(1), Fraction(0)
 FURTHEST_POWER = 12
 
 
@@ -27,57 +28,57 @@ def mark(item: Item, responses: Mapping[str, Response], *, book: Book | None = N
 
     ``book`` is asked only to carry a wrong earlier answer forward.
     """
-    for problem in unreadable(item, responses):
-        raise problem
+    understood = [_understood(part, responses) for part in item.parts]
     earlier: dict[str, Earlier] = {}
-    marks = []
-    for part in item.parts:
-        response = responses.get(part.name) or ""
-        if part.ask is Ask.NUMBER:
-            marks.append(_number(part, _read(part, response), earlier, book))
-        else:
-            marks.append(mark_choice(part, read_choice(part, response)))
-    return tuple(marks)
+    return tuple(
+        mark_choice(part, answer) if isinstance(answer, tuple) else _number(part, answer, earlier, book)
+        for part, answer in zip(item.parts, understood, strict=True)
+    )
 
 
 def unreadable(item: Item, responses: Mapping[str, Response]) -> Iterator[Unreadable]:
     """Yield every response that has to be asked for again, in the order of the parts."""
     for part in item.parts:
         try:
-            response = responses.get(part.name) or ""
-            if part.ask is Ask.NUMBER:
-                _read(part, response)
-            else:
-                read_choice(part, response)
-        except Unreadable as error:
-            yield Unreadable(error.sentence, part.name)
+            _understood(part, responses)
+        except Unreadable as problem:
+            yield problem
 
 
-def _read(part: Part, response: Response) -> Reading | None:
-    if not isinstance(response, str):
-        raise Unreadable("Write one number and its unit.")
-    return read(response, like=part.unit) if response.strip() else None
+def _understood(part: Part, responses: Mapping[str, Response]) -> Reading | tuple[str, ...] | None:
+    """Return what a response says: a number, ids, or nothing. Raises Unreadable."""
+    response = responses.get(part.name) or ""
+    try:
+        if part.ask is not Ask.NUMBER:
+            return read_choice(part, response)
+        if not isinstance(response, str):
+            raise Unreadable("Write one number and its unit.")
+        return read(response, like=part.unit) if response.strip() else None
+    except Unreadable as error:
+        raise Unreadable(error.sentence, part.name) from None
 
 
 def _number(part: Part, reading: Reading | None, earlier: dict[str, Earlier], book: Book | None) -> PartMark:
-    nothing = PartMark(name=part.name, share=Fraction(0))
     if reading is None:
         earlier[part.name] = Earlier(part, None, right=False)
-        return replace(nothing, flags=("blank",), says="No answer was given.")
+        return PartMark(name=part.name, share=NOTHING, flags=("blank",), says="No answer was given.")
     missed = reading.unit is None and _unit_is_missed(part)
     spelling = reading.unit or (part.unit if part.hint or not missed else "1")
-    found = replace(nothing, flags=("no-unit",) if missed else (), read=reading.printed(spelling))
-    known = fits(spelling, part.unit)
-    value = convert(reading.value, spelling, part.unit) if known else None
+    flags = ("no-unit",) if missed else ()
+    text = reading.printed(spelling)
+    value = convert(reading.value, spelling, part.unit) if fits(spelling, part.unit) else None
     right = value is not None and within(part, value, part.value)
     earlier[part.name] = Earlier(part, value, right=right)
     if value is None and missed:
-        return replace(found, says=f"The unit is missing: the answer is {dimension(part.unit)}.")
+        says = f"The unit is missing: the answer is {dimension(part.unit)}."
+        return PartMark(name=part.name, share=NOTHING, flags=flags, says=says, read=text)
     if value is None:
         says = f"That is {dimension(spelling)}; the answer is {dimension(part.unit)}."
-        return replace(found, flags=("wrong-dimension",), says=says)
+        return PartMark(name=part.name, share=NOTHING, flags=("wrong-dimension",), says=says, read=text)
     if right:
-        return replace(found, share=Fraction(1), flags=(*found.flags, *_figures(part, reading)), says=RIGHT)
+        flags = (*flags, *_figures(part, reading))
+        return PartMark(name=part.name, share=ALL, flags=flags, says=RIGHT, read=text)
+    found = PartMark(name=part.name, share=NOTHING, flags=flags, read=text)
     return _wrong(part, value, found, earlier, book)
 
 
@@ -93,7 +94,8 @@ def _unit_is_missed(part: Part) -> bool:
 
 def _figures(part: Part, reading: Reading) -> tuple[str, ...]:
     """Flag an answer that is right but given to more or fewer figures than asked; it costs nothing."""
-    least, most = read(part.shown).figures
+    whole, _, decimals = part.shown.lstrip("-").partition(".")
+    least, most = figures(whole, decimals)
     return () if part.exact or (reading.figures[0] <= most and reading.figures[1] >= least) else ("figures",)
 
 

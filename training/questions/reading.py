@@ -92,7 +92,7 @@ def read(text: str, *, like: str = "1") -> Reading:
     if power:
         digits += f" × 10{str(power).translate(_LIFTED)}"
     named = _unit(text[found.end() :].strip(" .;"), like)
-    return Reading(-value if found["sign"] == "-" else value, digits, _figures(whole, part), named)
+    return Reading(-value if found["sign"] == "-" else value, digits, figures(whole, part), named)
 
 
 def _split(body: str) -> tuple[str, str]:
@@ -136,6 +136,7 @@ def _unit(text: str, like: str) -> str | None:
         raise Unreadable(f"{text!r} after the number is not a unit known here. {advice}") from error
 
 
-def _figures(whole: str, part: str) -> tuple[int, int]:
+def figures(whole: str, part: str) -> tuple[int, int]:
+    """Return the least and most significant figures of a number by its digits before and after the decimal sign."""
     digits = (whole + part).lstrip("0")
     return (len(digits) if part else len(digits.rstrip("0")), len(digits))

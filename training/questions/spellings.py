@@ -58,6 +58,8 @@ def read_unit(text: str, *, like: str = "1") -> str:
     """
     if like in THERMAL and text.casefold() in ("c", "f", "k"):
         return _degrees(text)
+    if text in ATOMS and text != "1":
+        return text
     for pattern, replacement in _REWRITES:
         text = pattern.sub(replacement, text)
     pairs = [(_atom(atom), power) for atom, power in factors(text)]

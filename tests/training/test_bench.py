@@ -1,0 +1,41 @@
+"""`manage.py bench`: what it prints, not how fast the machine is."""
+
+import json
+
+import pytest
+
+from tests.bench import run
+from tests.bench.measure import Figure, side_by_side
+from tests.bench.run import main
+
+
+class TestCommand:
+    def test_draw_prints_one_object_a_line(self, capsys: pytest.CaptureFixture[str]) -> None:
+        """A ratio with its goal, whatever the ratio."""
+        assert main(["draw", "--json"]) in {0, 1}
+        (row,) = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+        assert set(row) == {"name", "ratio", "goal", "value", "unit"}
+        assert (row["name"], row["unit"]) == ("draw", "ms")
+        assert row["ratio"] > 0
+        assert row["value"] > 0
+
+    @pytest.mark.parametrize(("ratio", "code", "word"), [(1.5, 0, "meets"), (2.5, 1, "misses")])
+    def test_says_whether_the_goal_is_met(
+        self, ratio: float, code: int, word: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """In words, and by the exit code."""
+        monkeypatch.setattr(run, "benches", lambda: {"one": lambda: Figure("one", ratio, 2.0, 12.5, "ms")})
+        assert main([]) == code
+        assert f"one: {ratio} times the reference ({word} the goal of 2.0); 12.5 ms" in capsys.readouterr().out
+
+    def test_names_the_benches_there_are(self, capsys: pytest.CaptureFixture[str]) -> None:
+        """An unknown name is refused with the known ones."""
+        assert main(["nothing"]) == 2
+        assert "No bench is called nothing. There are: draw" in capsys.readouterr().err
+
+
+class TestSideBySide:
+    def test_is_the_ratio_of_the_two(self) -> None:
+        """Ten times the work takes several times as long."""
+        figure = side_by_side("sum", lambda: sum(range(200_000)), lambda: sum(range(20_000)), goal=1)
+        assert 2 < figure.ratio < 50
