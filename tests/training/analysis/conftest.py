@@ -4,36 +4,14 @@ import hashlib
 from collections.abc import Callable, Sequence
 from datetime import timedelta
 from fractions import Fraction
-from types import ModuleType
 
 import pytest
-from django.http import HttpResponse
-from django.urls import include, path
 
 from tests.cast import AT, Cast
 from training.people.models import Person
 from training.quizzes.models import Paper, PaperIssue, PartMark, Question, QuestionVersion, Sitting, SittingItem
 
-ELSEWHERE = {
-    "records": {"home": "", "person": "records/<int:pk>/"}, "people": {"index": "people/"},
-    "procedures": {"index": "procedures/"}, "quizzes": {"index": "papers/"}, "signoffs": {"waiting": "signoffs/"},
-    "board": {"grid": "board/"}, "schemes": {"index": "schemes/"}, "cards": {"check": "check/"},
-}  # fmt: skip
 Mark = tuple[Fraction | int, str, str]  # share, misconception, answer as read
-
-
-@pytest.fixture
-def urls(settings):
-    """Give the pages a site map of their own."""
-    module = ModuleType("tests_analysis_urls")
-    empty = lambda request, **kwargs: HttpResponse()  # noqa: E731
-    module.urlpatterns = [path("questions/", include("training.analysis.urls"))]
-    for room, pages in ELSEWHERE.items():
-        patterns = [path(route, empty, name=name) for name, route in pages.items()]
-        module.urlpatterns.append(path("", include((patterns, room))))
-    for name in ("logout", "login", "change_password"):
-        module.urlpatterns.append(path(f"account/{name}/", empty, name=f"account_{name}"))
-    settings.ROOT_URLCONF = module
 
 
 def body_of(kind: str, prompt: str) -> dict[str, object]:

@@ -13,7 +13,6 @@ from training.analysis import queries
 from training.people.rules import Role
 from training.quizzes.models import PaperIssue, QuestionVersion, Sitting
 
-pytestmark = pytest.mark.usefixtures("urls")
 RIGHT, WRONG = (1, "", "5 V"), (0, "circuit.voltage_drop.upside_down", "0.2 V")
 
 
