@@ -12,6 +12,7 @@ import shutil
 import subprocess
 import sys
 import venv
+from collections import deque
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -73,9 +74,10 @@ def build(python: Path) -> None:
     venv.create(VENV, with_pip=True, clear=True)
     install = [str(python), "-m", "pip", "install", "--disable-pip-version-check", "--no-input"]
     install += ["--require-hashes", "--progress-bar", "off", "-r", str(LOCK)]
-    with subprocess.Popen(install, stdout=subprocess.PIPE, text=True) as pip:  # noqa: S603
-        fetched = 0
+    with subprocess.Popen(install, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as pip:  # noqa: S603
+        fetched, last = 0, deque[str](maxlen=30)
         for line in pip.stdout or ():
+            last.append(line)
             if line.startswith("Collecting "):
                 fetched += 1
                 if fetched % 10 == 0:
@@ -84,7 +86,8 @@ def build(python: Path) -> None:
                 say("  installing them")
     if pip.returncode:
         shutil.rmtree(VENV, ignore_errors=True)
-        sys.exit("The packages could not be installed: read pip's lines above, mend that, and run this again.")
+        say("".join(last).rstrip())
+        sys.exit("The packages could not be installed: read pip's last lines above, mend that, and run this again.")
 
 
 def say(line: str) -> None:
