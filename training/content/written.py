@@ -10,10 +10,9 @@ _BARE_KEYS = ("from", "to", "step", "choice", "constant")
 # A number of TOML 1.0; -0 is left out, because it would come back as a whole number without its sign.
 _BARE = re.compile(r"(?!-0\Z)-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?\Z")
 _NAME = re.compile(r"[A-Za-z0-9_-]+\Z")
-_ARRAYS = ("wrong", "option", "part")
 _NAMED = ("given", "show")
 _TABLES = ("answer", "working")
-_LAST = (*_NAMED, *_TABLES, *_ARRAYS)
+_LAST = ("given", "answer", "wrong", "show", "working", "option", "part")
 
 
 def written(question: Mapping[str, Any]) -> str:

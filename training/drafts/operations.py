@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from training.drafts import queries, rules
 from training.drafts.models import Draft, Retirement
+from training.drafts.queries import LONGEST_KEY
 from training.ledger.operations import write
 from training.people.models import Person
 from training.questions.specs import QuestionSpec
@@ -88,7 +89,7 @@ def keep(*, draft: Draft, typed: rules.Typed, edits: int, by: Person, at: dateti
             raise Stale(held, by=by)
         held.typed = {**typed, "key": held.question.key} if held.question else dict(typed)
         held.edits, held.changed_by, held.changed_at = held.edits + 1, by, at
-        held.key = rules.word(held.typed, "key")[:80]
+        held.key = _free(rules.word(held.typed, "key"), held)
         try:
             with transaction.atomic():
                 held.save()
@@ -97,6 +98,12 @@ def keep(*, draft: Draft, typed: rules.Typed, edits: int, by: Person, at: dateti
             held.key = ""
             held.save()
         return held
+
+
+def _free(key: str, draft: Draft) -> str:
+    """Return the key a draft may hold: one of its own question or of none, and no longer than a key can be."""
+    taken = Question.objects.filter(key=key).exclude(pk=draft.question_id).exists()
+    return "" if taken or len(key) > LONGEST_KEY else key
 
 
 def discard(*, draft: Draft) -> None:

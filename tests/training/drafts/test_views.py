@@ -13,6 +13,7 @@ from tests.training.quizzes.pool import question, questions
 from tests.training.reply import page
 from training.content.questions import read_question
 from training.content.tally import Tally
+from training.drafts import operations
 from training.drafts.models import Draft, Retirement
 from training.ledger.models import Entry
 from training.people.rules import Role
@@ -215,6 +216,20 @@ class TestWriting:
         assert "lost for everybody" in page(site.client("tess").get(url))
         assert "is thrown away" in page(site.client("tess").post(url, follow=True))
         assert not Draft.objects.exists()
+
+    @pytest.mark.parametrize("act", ["edit keep", "draws take_into_use", "discard discard"])
+    def test_a_draft_gone_in_the_same_moment(self, site: Cast, begin, send, monkeypatch, act: str):
+        """Used or thrown away by a colleague between the look-up and the act."""
+        name, operation = act.split()
+
+        def gone(**_facts: object) -> None:
+            raise operations.Gone
+
+        draft = begin()
+        send(draft, "keep")
+        monkeypatch.setattr(operations, operation, gone)
+        answer = site.client("tess").post(reverse(f"drafts:{name}", args=[draft.pk]), {"digest": "x"}, follow=True)
+        assert "no longer there" in page(answer)
 
 
 class TestKeys:

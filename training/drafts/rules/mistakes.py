@@ -57,9 +57,9 @@ def _row_field(path: str, rows: Sequence[Row]) -> str:
     row = max(fits, key=lambda row: len(row.name), default=None)
     if row is None:
         return ""
-    if row.free and not NAME.match(row.name):
-        return f"{row.prefix}name"
     end = path[len(row.name) + 1 :].partition(".")[0]
+    if row.free and not end and not NAME.match(row.name):
+        return f"{row.prefix}name"
     ends, otherwise = (SHOW, "computation") if row.prefix.startswith("show") else (ROW, "how")
     return row.prefix + ({"choice": "list", "constant": "list"} | {one: one for one in ends}).get(end, otherwise)
 
