@@ -15,6 +15,7 @@ from playwright.sync_api import Browser, Page
 from pytest_django.live_server_helper import LiveServer
 from tinyhtml5.parser import HTMLParser
 
+from certs.management.replay import Company
 from tests.browser import fresh, sign_in
 from tests.laws.test_permissions import ACTORS, TABLE, world
 
@@ -22,14 +23,21 @@ PICTURES = os.environ.get("FERRULE_PICTURES", "")
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 # Without preload: axe would fetch the imported style sheet again, from the wrong folder.
 AXE = {"runOnly": TAGS, "preload": False}
+INLINE = re.compile(r"<[^>]+\s(?:style|on\w+)=[^>]*>|<script(?![^>]*\ssrc=)[^>]*>")
 # Not pages, or answers to a choice: a file, and what only a POST shows.
 NOT_PAGES = {"cards:pdf"}
 
 
-def pages(company: object, actor: str) -> list[tuple[str, str]]:
+def pages(company: Company, actor: str) -> list[tuple[str, str]]:
     """Return the pages this actor may open, by name."""
     place = ACTORS.index(actor)
-    return [
+    people = company.people
+    further = {
+        "moira": [("result", "quizzes:sitting", {"pk": people["moira"].sittings.get(passed=True).pk})],
+        "iver": [("sheet", "signoffs:sheet", {"person": people["tomas"].pk, "scheme": "rail-bonds"})],
+        "nadia": [("decision", "signoffs:decide", {"pk": people["kofi"].signoffs.get().pk})],
+    }
+    return [(name, reverse(url, kwargs=asked)) for name, url, asked in further.get(actor, [])] + [
         (name, reverse(name, kwargs=asked(company)))
         for name, (asked, got, _posted) in TABLE.items()
         if got.split()[place] == "200" and name not in NOT_PAGES
@@ -44,7 +52,7 @@ def faults(page: Page, address: str, width: int) -> list[str]:
     answer = page.goto(address)
     source = answer.text() if answer else ""
     found = [f"HTML: {code} at {place}" for place, code, _facts in parse(source)]
-    found += [f"inline: {one}" for one in re.findall(r"<[^>]+\s(?:style|on\w+)=[^>]*>|<script(?![^>]*\ssrc=)[^>]*>", source)]
+    found += [f"inline: {one}" for one in INLINE.findall(source)]
     found += [f"{one['id']}: {[node['html'][:90] for node in one['nodes']][:3]}" for one in violations(page)]
     wide = page.evaluate("document.documentElement.scrollWidth")
     found += [f"{wide} px wide on a screen of {width}"] if wide > width else []
