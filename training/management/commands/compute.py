@@ -2,14 +2,14 @@
 
 import json
 from argparse import ArgumentParser
-from fractions import Fraction
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from training.calc.catalogue import CATALOGUE, Entry, OutOfRange, Slot, WrongInputs, compute
+from training.calc.catalogue import CATALOGUE, Entry, OutOfRange, Slot, compute
 from training.questions.reading import Unreadable, read
-from training.questions.units import UnknownUnit, dimension, fits, from_si, to_si, unit
+from training.questions.rounding import exact
+from training.questions.units import UnknownUnit, convert, dimension, fits, unit
 
 
 def as_slot(slot: Slot) -> dict[str, object]:
@@ -46,17 +46,20 @@ class Command(BaseCommand):
                     json.dumps(as_entry(entry), ensure_ascii=False) if options["json"] else self.line(entry)
                 )
             return
+        if options["key"] is None:
+            raise CommandError("Give the key of a computation and its inputs, or --list.")
         if options["key"] not in CATALOGUE:
             raise CommandError(f"No computation has the key {options['key']}. Run compute --list for those there are.")
         entry = CATALOGUE[options["key"]]
         wanted = options["unit"] or entry.output.unit
         try:
             if not fits(entry.output.unit, wanted):
-                raise CommandError(f"The answer is a {dimension(entry.output.unit)}, which {wanted} does not measure.")
-            value = from_si(Fraction(compute(entry.key, self.values(entry, options["inputs"]))), wanted)
+                raise CommandError(f"The answer is {dimension(entry.output.unit)}, which {wanted} does not measure.")
+            # Printed without the noise in the last digits of a float, as questions do.
+            value = convert(exact(compute(entry.key, self.values(entry, options["inputs"]))), entry.output.unit, wanted)
         except UnknownUnit:
             raise CommandError(f"{wanted} is not a unit known here.") from None
-        except (OutOfRange, WrongInputs) as error:
+        except OutOfRange as error:
             raise CommandError(str(error)) from None
         if options["json"]:
             self.stdout.write(json.dumps({"key": entry.key, "value": float(value), "unit": wanted}))
@@ -72,14 +75,18 @@ class Command(BaseCommand):
             name, equals, typed = text.partition("=")
             if not equals or name not in slots:
                 raise CommandError(f"{text}: write name=value with one of {', '.join(slots) or 'no input at all'}.")
+            if name in values:
+                raise CommandError(f"{name} is given twice.")
             slot = slots[name]
             try:
                 reading = read(typed, like=slot.unit)
             except Unreadable as error:
                 raise CommandError(f"{name}: {error.sentence}") from None
             if not fits(reading.unit or slot.unit, slot.unit):
-                raise CommandError(f"{name} is a {dimension(slot.unit)}; {reading.unit} does not measure that.")
-            values[name] = float(to_si(reading.value, reading.unit or slot.unit))
+                raise CommandError(f"{name} is {dimension(slot.unit)}; {reading.unit} does not measure that.")
+            values[name] = float(convert(reading.value, reading.unit or slot.unit, slot.unit))
+        if missing := [f"{name}=... ({slot.says})" for name, slot in slots.items() if name not in values]:
+            raise CommandError(f"Give {', '.join(missing)} too.")
         return values
 
     @staticmethod

@@ -40,13 +40,15 @@ def as_part(part: Part) -> dict[str, object]:
             "reason": part.reason}  # fmt: skip
 
 
-def as_json(item: Item) -> dict[str, object]:
+def as_json(item: Item, spec: QuestionSpec) -> dict[str, object]:
     """Return an item with its key; a scenario adds its parts, and its own answer is that of the last one."""
     shown = item.shown()
     table = {name: shown[name] for name in ("key", "version", "kind", "topic", "level", "seed", "prompt")}
     table["givens"] = [
-        {"name": g.name, "symbol": g.symbol, "value": g.value, "unit": g.unit, "says": g.says} for g in item.givens
-    ]
+        {"name": given.name, "symbol": given.symbol, "value": number(Fraction(given.value)), "unit": author.unit,
+         "shown": given.value, "says": given.says}
+        for given, author in zip(item.givens, spec.givens, strict=True)
+    ]  # fmt: skip
     numeric = [part for part in item.parts if part.computation]
     table |= as_part(numeric[-1])
     if len(item.parts) > 1:
@@ -88,6 +90,8 @@ class Command(BaseCommand):
         """Do the one thing asked for."""
         specs = self.specs(options["folder"])
         key = options["key"]
+        if options["draws"] is not None and options["draws"] < 1:
+            raise CommandError("Give --draws a number from 1 up.")
         if key is not None and key not in specs:
             raise CommandError(f"No calculation or scenario has the key {key}. Run draw --list for those there are.")
         if options["list"]:
@@ -102,7 +106,7 @@ class Command(BaseCommand):
     def specs(self, folder: Path) -> dict[str, QuestionSpec]:
         """Read the numeric questions of the content by key."""
         try:
-            content = read_content(folder)
+            content = read_content(folder, seeds=0)
         except ContentErrors as errors:
             raise CommandError(str(errors)) from None
         return {spec.key: spec for spec in content.questions if spec.kind in NUMERIC}
@@ -123,7 +127,8 @@ class Command(BaseCommand):
                 item = draw(spec, seed)
             except AuthoringError as error:
                 raise CommandError(f"{spec.key}: {error}") from None
-            self.stdout.write(json.dumps(as_json(item), ensure_ascii=False) if as_lines else "\n".join(in_words(item)))
+            line = json.dumps(as_json(item, spec), ensure_ascii=False) if as_lines else "\n".join(in_words(item))
+            self.stdout.write(line)
 
     def examine(self, specs: Iterable[QuestionSpec], draws: int, as_lines: bool) -> None:
         """Print what many draws show of each kind; a kind that cannot be drawn fails the command."""
@@ -141,9 +146,14 @@ class Command(BaseCommand):
     @staticmethod
     def words(spec: QuestionSpec, report: Report) -> str:
         """Return a report as one line."""
-        parts = "; ".join(f"{p.name} {p.low} to {p.high} {unit(p.unit).symbol}{places(p)}" for p in report.parts)
-        rate = float(report.rejection_rate)
-        return f"{spec.key}: {report.different} different of {report.draws}, {rate:.1%} rejected; {parts}"
+        parts = "; ".join(f"{part.name}{span(part)}{places(part)}" for part in report.parts)
+        same, rate = report.draws - report.different, float(report.rejection_rate)
+        return f"{spec.key}: {report.draws} draws, {same} the same as another, {rate:.1%} rejected; {parts}"
+
+
+def span(part: PartReport) -> str:
+    """Return the least and the greatest key, for a part that has a number for one."""
+    return f" {part.low} to {part.high} {unit(part.unit).symbol}".rstrip() if part.low else ""
 
 
 def places(part: PartReport) -> str:
