@@ -87,7 +87,7 @@ def draws(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _mistakes(draft: Draft) -> HttpResponse:
-    return redirect(reverse("drafts:edit", args=[draft.pk]) + "?check=1")
+    return redirect(reverse("drafts:edit", args=[draft.pk]) + "?check=1#main")
 
 
 def _use(request: HttpRequest, draft: Draft, form: UseForm, viewer: access.Viewer) -> HttpResponse:
