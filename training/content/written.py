@@ -18,7 +18,7 @@ _LAST = ("given", "answer", "wrong", "show", "working", "option", "part")
 def written(question: Mapping[str, Any]) -> str:
     """Return the text of a file that holds this one question, given as ``QuestionSpec.as_json`` gives it."""
     table = {name: value for name, value in question.items() if name != "language"}
-    return "\n".join([f"language = {_text(question['language'])}", "", "[[question]]", *_lines(table, "question"), ""])
+    return "\n".join([f"language = {quoted(question['language'])}", "", "[[question]]", *_lines(table, "question"), ""])
 
 
 def _lines(table: Mapping[str, Any], path: str) -> Iterator[str]:
@@ -45,21 +45,22 @@ def _value(value: Any, *, bare: bool, wide: bool = False) -> str:
     if isinstance(value, bool | int):
         return json.dumps(value)
     if isinstance(value, str):
-        return value if bare and _BARE.match(value) else _text(value)
+        return value if bare and _BARE.match(value) else quoted(value)
     if isinstance(value, Mapping):
         pairs = (f"{_name(key)} = {_value(one, bare=key in _BARE_KEYS)}" for key, one in value.items())
         return f"{{ {', '.join(pairs)} }}"
-    return _list([_value(one, bare=bare) for one in value], wide=wide)
+    return listed([_value(one, bare=bare) for one in value], wide=wide)
 
 
-def _list(items: Sequence[str], *, wide: bool) -> str:
+def listed(items: Sequence[str], *, wide: bool) -> str:
+    """Return written values as an array, each on its own line when ``wide``."""
     return "[\n" + "".join(f"  {item},\n" for item in items) + "]" if wide else f"[{', '.join(items)}]"
 
 
 def _name(key: str) -> str:
-    return key if _NAME.match(key) else _text(key)
+    return key if _NAME.match(key) else quoted(key)
 
 
-def _text(value: str) -> str:
+def quoted(value: str) -> str:
     """Return a basic string: JSON's escapes are TOML's too, but JSON leaves DEL as it is and TOML does not."""
     return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")

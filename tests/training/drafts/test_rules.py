@@ -33,11 +33,6 @@ class TestTyped:
         sent = {"key": ["a", " b "], "in-current-unit": ["A"], "in-area-unit": ["mm2"], "other": ["x"], "prompt": []}
         assert rules.typed(sent, DROP) == {"key": "b", "in-current-unit": "A"}
 
-    def test_text_any_database_keeps(self) -> None:
-        """No NUL, no half of a character, plain line ends, an end to it."""
-        assert fields.plain(" a\x00\r\nb\rc\ud800 ") == "a\nb\nc?"
-        assert len(fields.plain("x" * 9999)) == rules.LONGEST
-
     def test_lists(self) -> None:
         """What is ticked comes as a list, however much is sent."""
         sent = {"steps": ["setup.leads"] * 99, "wrong": ["x" * 999]}
@@ -183,12 +178,6 @@ class TestMistakes:
     def test_has_its_field(self, key: str, field: str) -> None:
         """Each key of a question leads to the field of the page it came from."""
         assert rules.placed(Mistake("question", key, "is missing"), TYPED | ROWS, DROP).field == field
-
-    def test_is_a_sentence(self) -> None:
-        """A reason about a value becomes a sentence; one that begins with the value keeps it in front."""
-        assert rules.sentence("must be from 0 to 9") == "This must be from 0 to 9."
-        assert rules.sentence("'x' is no unit") == "'x' is no unit."
-        assert rules.sentence("no usable values") == "No usable values."
 
     def test_units_and_placeholders_are_found_early(self) -> None:
         """In the very words of the later check, so that none is said twice."""

@@ -6,7 +6,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext as _
 
-from training.drafts import queries, rules
+from training.content.typed import LONGEST
+from training.drafts import queries
 from training.drafts.queries import Computation
 from training.drafts.rules import How
 
@@ -25,7 +26,7 @@ def _number(label: str, **kwargs: Any) -> forms.CharField:
 
 
 def _area(label: str, *, rows: int, help_text: str = "") -> forms.CharField:
-    widget = forms.Textarea(attrs={"rows": rows, "maxlength": rules.LONGEST})
+    widget = forms.Textarea(attrs={"rows": rows, "maxlength": LONGEST})
     return forms.CharField(label=label, help_text=help_text, required=False, widget=widget)
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from training.content.typed import sentence
 from training.drafts import rules
 from training.questions.draw import AuthoringError, draw
 from training.questions.examine import Report, examine
@@ -47,7 +48,7 @@ def preview(spec: QuestionSpec) -> Preview:
         report = report if rules.loses_too_much(report) else examine(spec, rules.DRAWS)
         sheets = tuple(_sheet(spec, number) for number in range(rules.SHOWN))
     except AuthoringError as error:
-        return Preview(spec, (), (rules.sentence(str(error)),), (), ())
+        return Preview(spec, (), (sentence(str(error)),), (), ())
     return Preview(spec, _facts(report), _objections(report), _advice(report), sheets)
 
 

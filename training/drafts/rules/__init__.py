@@ -17,7 +17,6 @@ from training.drafts.rules.draws import (
 from training.drafts.rules.fields import (
     DRAWS_PAGE,
     LISTS,
-    LONGEST,
     MOST_ROWS,
     How,
     Row,
@@ -31,7 +30,7 @@ from training.drafts.rules.fields import (
     typed,
     word,
 )
-from training.drafts.rules.mistakes import Objection, placed, sentence, spelt_wrong, twice
+from training.drafts.rules.mistakes import Objection, placed, spelt_wrong, twice
 from training.drafts.rules.tables import given_rows, question, show_rows, typed_from
 
 __all__ = [
@@ -39,7 +38,6 @@ __all__ = [
     "DRAWS_PAGE",
     "FEW_DIFFERENT",
     "LISTS",
-    "LONGEST",
     "MOST_REJECTED_PERCENT",
     "MOST_ROWS",
     "SHOWN",
@@ -57,7 +55,6 @@ __all__ = [
     "pressed",
     "question",
     "rows_asked",
-    "sentence",
     "show_rows",
     "slots",
     "spelt_wrong",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from training.calc.catalogue import CATALOGUE, Slot
+from training.content.typed import plain
 
 Typed = Mapping[str, str | list[str]]
 
@@ -14,7 +15,7 @@ ANSWER = ("unit", "decimals", "round", "relative", "absolute", "reason", "ask")
 LISTS = ("steps", "wrong")
 ROW = ("how", "from", "to", "step", "list", "computation", "inputs", "decimals", "unit", "symbol", "says")
 SHOW = ("name", "computation", "inputs", "unit", "decimals")
-MOST_ROWS, LONGEST, MOST_TICKED = 8, 4000, 60
+MOST_ROWS, MOST_TICKED = 8, 60
 # What the buttons of the page send.
 ADD_VALUE, ADD_SHOW, DRAWS_PAGE = "add-value", "add-show", "draws"
 
@@ -68,12 +69,6 @@ def typed(sent: Mapping[str, Sequence[str]], computation: str) -> dict[str, str 
         name: text for name in names(computation) if sent.get(name) and (text := plain(sent[name][-1]))
     }
     return found | {name: [plain(one)[:100] for one in sent[name][:MOST_TICKED]] for name in LISTS if sent.get(name)}
-
-
-def plain(text: str) -> str:
-    """Return text without NUL and halves of characters, with plain line ends, at most LONGEST long."""
-    whole = text.encode("utf-8", "replace").decode("utf-8").replace("\x00", "")
-    return whole.replace("\r\n", "\n").replace("\r", "\n")[:LONGEST].strip()
 
 
 def word(typed: Typed, name: str) -> str:

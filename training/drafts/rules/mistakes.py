@@ -1,11 +1,11 @@
 """Where a mistake of a question belongs on the page of its draft, and how it is said there."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from training.content.mistakes import Mistake
 from training.content.table import NAME
+from training.content.typed import sentence
 from training.drafts.rules.fields import ANSWER, LISTS, ROW, SHOW, TEXTS, Row, Typed, slots, word
 from training.drafts.rules.tables import given_rows, show_rows
 from training.questions.units import UnknownUnit, dimension
@@ -13,7 +13,6 @@ from training.questions.values import PLACE
 
 NO_UNIT = "{!r} is not a unit known here; write it like V, mohm/m or J/(kg*K)"
 NO_PLACE = "{{{}}} names no value known here; the known ones are {}"
-_VERB = re.compile(r"(?:is|must|needs|makes|may|holds|cannot)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,12 +26,6 @@ class Objection:
 def placed(mistake: Mistake, typed: Typed, computation: str) -> Objection:
     """Return a mistake of the question as a sentence at the field it belongs to."""
     return Objection(_field(mistake.key, typed, computation), sentence(mistake.reason))
-
-
-def sentence(reason: str) -> str:
-    """Return what is wrong with a value as a sentence about it."""
-    begun = f"This {reason}" if _VERB.match(reason) else reason[:1].upper() + reason[1:]
-    return f"{begun}."
 
 
 def _field(key: str, typed: Typed, computation: str) -> str:

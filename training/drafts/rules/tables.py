@@ -4,11 +4,8 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from training.content.typed import number
 from training.drafts.rules.fields import ROW, SHOW, WHOLE, How, Row, Typed, names, rows_asked, slots, ticked, word
-
-_SIGNS = str.maketrans({"−": "-", "\u00a0": "", "\u202f": "", " ": ""})
-# One comma before one, two or four and more digits can only be a decimal comma; 1,250 may be a thousand and more.
-_COMMA = re.compile(r"-?[0-9]+,(?:[0-9]{1,2}|[0-9]{4,})\Z")
 
 
 def given_rows(typed: Typed, computation: str) -> list[Row]:
@@ -94,12 +91,6 @@ def pairs(text: str) -> dict[str, str]:
     """Read `area = size, temperature = ambient`; a piece without a sign names an input and no value, to be refused."""
     pieces = (piece.partition("=") for piece in re.split(r"[,;\n]", text) if piece.strip())
     return {name.strip(): value.strip() for name, _sign, value in pieces}
-
-
-def number(text: str) -> str:
-    """Return a number as Python reads it: a decimal comma, a proper minus sign and spaces between digits are fine."""
-    text = text.translate(_SIGNS)
-    return text.replace(",", ".") if _COMMA.match(text) else text
 
 
 def whole(text: str) -> int | str:
