@@ -116,14 +116,20 @@ def _slip(part: Part, value: Fraction) -> tuple[str, str]:
     """Name a slip of sign or of a power of ten. It earns nothing: a factor of a thousand can hurt someone."""
     if within(part, -value, part.value):
         return "sign", "The figures are right and the sign is not."
+    if not value:
+        return "", ""
+    slack = NOTHING if part.exact else part.tolerance(part.value)
+    ends = sorted((part.value + way * slack) / value for way in (-1, 1))
+    (low, below), (high, under) = (end.as_integer_ratio() for end in ends)
     for power in range(1, FURTHEST_POWER + 1):
-        for factor, way in ((Fraction(10) ** power, "small"), (Fraction(1, 10**power), "large")):
-            if within(part, value * factor, part.value):
-                size = f"{10**power} times too {way}"
-                return (
-                    "power-of-ten",
-                    f"The figures are right and the size is {size}: look at the prefixes of the units.",
-                )
+        times = 10**power
+        small = low <= times * below and times * under <= high
+        if small or (low * times <= below and under <= high * times):
+            size = f"{times} times too {'small' if small else 'large'}"
+            return (
+                "power-of-ten",
+                f"The figures are right and the size is {size}: look at the prefixes of the units.",
+            )
     return "", ""
 
 
