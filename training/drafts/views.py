@@ -39,6 +39,9 @@ def edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a draft; keep what was typed, whichever button sent it."""
     viewer = viewer_for(request, at=timezone.now())
     draft = access.draft_for(viewer, pk)
+    if not rules.output_unit(draft.computation):
+        messages.error(request, _("The computation of this draft has left the catalogue. Begin it anew with another."))
+        return redirect("drafts:discard", pk)
     if request.method == "POST":
         typed = rules.typed(dict(request.POST.lists()), draft.computation)
         typed, goes_to = rules.pressed(typed, request.POST.get("act", ""))

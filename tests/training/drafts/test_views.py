@@ -217,6 +217,15 @@ class TestWriting:
         assert "is thrown away" in page(site.client("tess").post(url, follow=True))
         assert not Draft.objects.exists()
 
+    def test_a_computation_that_left_the_catalogue(self, site: Cast, begin):
+        """A newer version of the site may lack it: the draft can be thrown away, and the list still opens."""
+        draft = begin()
+        Draft.objects.update(computation="circuit.gone")
+        for name in ("edit", "draws"):
+            answer = site.client("tess").get(reverse(f"drafts:{name}", args=[draft.pk]), follow=True)
+            assert "has left the catalogue" in page(answer)
+        assert "circuit.gone" in page(site.client("tess").get(reverse("drafts:index")))
+
     @pytest.mark.parametrize("act", ["edit keep", "draws take_into_use", "discard discard"])
     def test_a_draft_gone_in_the_same_moment(self, site: Cast, begin, send, monkeypatch, act: str):
         """Used or thrown away by a colleague between the look-up and the act."""
