@@ -6,6 +6,8 @@ from decimal import Decimal
 from itertools import product
 from pathlib import Path
 
+from training.content.drawings import LARGEST as LARGEST_DRAWING
+from training.content.drawings import DrawingSpec, drawings
 from training.content.links import loose
 from training.content.mistakes import ContentErrors, Mistake
 from training.content.papers import PaperSpec, papers
@@ -84,9 +86,22 @@ class _Reading:
         found = []
         for folder in self.folders():
             table = self.table(folder / "procedure.toml")
-            if table is not None and (spec := module(table, folder=folder.name)) is not None:
+            if table is None:
+                continue
+            spec = module(table, folder=folder.name, drawings=self.drawings(folder / "drawings"))
+            if spec is not None:
                 found.append(spec)
         return found
+
+    def drawings(self, folder: Path) -> tuple[DrawingSpec, ...] | None:
+        """Read a module's drawings; None when what is said about them cannot be read."""
+        path = folder / "drawings.toml"
+        table = self.table(path)
+        if table is None and path.exists():
+            return None
+        if table is None:
+            table = Table({}, file=path.relative_to(self.root).as_posix(), path="", mistakes=self.mistakes)
+        return drawings(table, {path.stem: _start(path) for path in sorted(folder.glob("*.svg"))})
 
     def questions(self) -> list[tuple[str, QuestionSpec]]:
         """Return each question after the file it stands in."""
@@ -116,3 +131,9 @@ class _Reading:
     def schemes(self) -> tuple[SchemeSpec, ...]:
         table = self.table(self.root / "schemes.toml")
         return () if table is None else schemes(table)
+
+
+def _start(path: Path) -> bytes:
+    """Return a drawing, or just enough of a huge file to tell that it is too large."""
+    with path.open("rb") as file:
+        return file.read(LARGEST_DRAWING + 1)

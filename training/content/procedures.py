@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from training.content.drawings import DrawingSpec, unmatched
 from training.content.spec import Spec
 from training.content.table import SLUG, Table
 from training.questions.units import UnknownUnit, unit
@@ -32,7 +33,7 @@ class FigureSpec(Spec):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepSpec(Spec):
-    """One step of a module. ``hold`` must be true before going on; ``drawing`` names a file under drawings/."""
+    """One step of a module. ``hold`` must be true before going on; ``drawing`` names one of the module's drawings."""
 
     slug: str
     title: str
@@ -60,10 +61,14 @@ class ModuleSpec(Spec):
     field_limit: tuple[str, ...]
     sources: tuple[str, ...]
     steps: tuple[StepSpec, ...]
+    drawings: tuple[DrawingSpec, ...] = ()
 
 
-def module(table: Table, *, folder: str) -> ModuleSpec | None:
-    """Read a module; None when it has mistakes, which the table then holds. Its slug is its folder's name."""
+def module(table: Table, *, folder: str, drawings: tuple[DrawingSpec, ...] | None = ()) -> ModuleSpec | None:
+    """Read a module; None when it has mistakes, which the table then holds. Its slug is its folder's name.
+
+    ``drawings`` are those of its folder; None says that they could not be read, so a step may name any.
+    """
     spec = ModuleSpec(
         language=table.text("language", shape=SLUG),
         slug=table.text("slug", shape=SLUG),
@@ -76,6 +81,7 @@ def module(table: Table, *, folder: str) -> ModuleSpec | None:
         field_limit=table.texts("field_limit"),
         sources=table.texts("sources", required=True),
         steps=tuple(_step(inner) for inner in table.tables("step")),
+        drawings=drawings or (),
     )
     table.done()
     if spec.slug != folder:
@@ -83,6 +89,9 @@ def module(table: Table, *, folder: str) -> ModuleSpec | None:
     if not spec.steps:
         table.refuse("step", "is missing; a module needs at least one [[step]]")
     table.once("step", [step.slug for step in spec.steps])
+    if drawings is not None:
+        for name, reason in unmatched({step.slug: step.drawing for step in spec.steps}, drawings):
+            table.refuse(name, reason)
     return spec if table.sound else None
 
 
@@ -95,7 +104,7 @@ def _step(table: Table) -> StepSpec:
         caution=table.text("caution", ""),
         hold=table.text("hold", ""),
         tools=table.texts("tools"),
-        drawing=table.text("drawing", ""),
+        drawing=table.text("drawing", "", shape=SLUG),
         figures=tuple(_figure(inner) for inner in table.tables("figure")),
     )
     table.done()
