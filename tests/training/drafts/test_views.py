@@ -49,7 +49,7 @@ class TestWhoMayWrite:
     def test_trainers_and_administrators_of_the_body(self, site: Cast, begin, take, name: str, status: int):
         """Others, candidates with an open paper among them, read no key here."""
         take(begin())
-        site.ada.sittings.create(paper=Paper.objects.get(), issue_id=1, seed="s", opened_at=AT, due_at=AT, out_of=1)
+        quizzes.open_sitting(person=site.ada, paper=Paper.objects.get(), seed="s1", at=AT)
         draft = begin()
         pages = [reverse("drafts:index"), reverse("drafts:new")]
         pages += [reverse(f"drafts:{one}", args=[draft.pk]) for one in ("edit", "discard")]
