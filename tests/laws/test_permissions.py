@@ -36,6 +36,10 @@ def slug(name: str) -> Asked:
     return lambda company: {"slug": name}
 
 
+def drawing(company: Company) -> dict[str, object]:
+    return {"slug": "setup", "name": "pin"}
+
+
 def card(company: Company) -> dict[str, object]:
     return {"number": Card.objects.get(person=company.people["moira"]).number}
 
@@ -72,6 +76,7 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "people:person": (moira, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
     "procedures:index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:module": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "procedures:drawing": (drawing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:read": (slug("setup"), "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
     "quizzes:index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "quizzes:sitting": (open_sitting, "302 200 404 404 404 404 404 404", "302 200 404 404 404 404 404 404"),

@@ -1,7 +1,8 @@
-"""Loading a revision to read, or to state as read."""
+"""Loading a revision to read, or to state as read, and its drawings."""
 
 from django.http import Http404
 
+from training.procedures import rules
 from training.procedures.models import Revision
 
 
@@ -15,3 +16,11 @@ def revision_for(slug: str, number: str = "") -> Revision:
     if revision is None:
         raise Http404
     return revision
+
+
+def drawing_for(slug: str, name: str, number: str = "") -> str:
+    """Load the SVG text of a drawing as that revision froze it."""
+    drawing = rules.drawings(revision_for(slug, number).body).get(name)
+    if drawing is None:
+        raise Http404
+    return str(drawing["svg"])

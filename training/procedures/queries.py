@@ -52,6 +52,18 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
+class Drawing:
+    """A drawing and its words; `width` and `height` are in its own units, `labels` in the order of its markers."""
+
+    name: str
+    title: str
+    description: str
+    labels: tuple[str, ...]
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One step, ready to print; `slug` is its anchor."""
 
@@ -63,6 +75,7 @@ class Step:
     hold: str
     tools: tuple[str, ...]
     figures: tuple[Figure, ...]
+    drawing: Drawing | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +201,8 @@ def page(revision: Revision, *, person: Person) -> Page:
     shown_is_newer = last_read is not None and last_read < revision.number
     compared = rules.changes(reading.revision.body, body) if reading and shown_is_newer else None
     notes = tuple(Note(one.number, local_day(one.loaded_at, zone), one.changed) for one in history)
-    steps = [_step(step) for step in body["steps"]]
+    drawings = rules.drawings(body)
+    steps = [_step(step, drawings.get(step["drawing"])) for step in body["steps"]]
     return Page(
         slug=revision.module.slug,
         title=revision.title,
@@ -218,7 +232,7 @@ def _last_reading(person: Person, module: Module) -> Reading | None:
     return readings.order_by(F("revision__number").desc()).first()
 
 
-def _step(step: Mapping[str, Any]) -> Step:
+def _step(step: Mapping[str, Any], drawing: Mapping[str, Any] | None) -> Step:
     return Step(
         slug=step["slug"],
         title=step["title"],
@@ -228,6 +242,18 @@ def _step(step: Mapping[str, Any]) -> Step:
         hold=step["hold"],
         tools=tuple(step["tools"]),
         figures=tuple(_figure(figure) for figure in step["figures"]),
+        drawing=_drawing(drawing) if drawing else None,
+    )
+
+
+def _drawing(drawing: Mapping[str, Any]) -> Drawing:
+    return Drawing(
+        name=drawing["name"],
+        title=_(drawing["title"]),
+        description=_(drawing["description"]),
+        labels=tuple(_(label) for label in drawing["labels"]),
+        width=drawing["width"],
+        height=drawing["height"],
     )
 
 

@@ -57,8 +57,15 @@ def changes(older: Mapping[str, Any], newer: Mapping[str, Any]) -> Changes:
     )
 
 
+def drawings(body: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
+    """Return the drawings of a body by name; a body from before there were any has none."""
+    return {drawing["name"]: drawing for drawing in body.get("drawings", ())}
+
+
 def _steps(body: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
-    return {step["slug"]: step for step in body["steps"]}
+    # With the drawing itself, so that a step whose picture was redrawn counts as altered.
+    drawn = drawings(body)
+    return {step["slug"]: {**step, "drawing": drawn.get(step["drawing"])} for step in body["steps"]}
 
 
 def _named(steps: Mapping[str, Mapping[str, Any]], slugs: Sequence[str]) -> tuple[Change, ...]:

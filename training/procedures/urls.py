@@ -9,5 +9,6 @@ app_name = "procedures"
 urlpatterns = [
     path("", views.index, name="index"),
     path("<slug:slug>/", views.module, name="module"),
+    path("<slug:slug>/drawings/<slug:name>.svg", views.drawing, name="drawing"),
     path("<slug:slug>/read/", views.read, name="read"),
 ]

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from training.people.access import viewer_for
 from training.procedures import operations, queries
-from training.procedures.access import revision_for
+from training.procedures.access import drawing_for, revision_for
 from training.procedures.forms import ReadingForm
 
 
@@ -28,6 +28,13 @@ def module(request: HttpRequest, slug: str) -> HttpResponse:
     page = queries.page(revision, person=viewer.person)
     form = ReadingForm(initial={"revision": page.number})
     return render(request, "training/procedures/module.html", {"page": page, "form": form})
+
+
+@require_safe
+def drawing(request: HttpRequest, slug: str, name: str) -> HttpResponse:
+    """Send a drawing of the revision in force, or of the one asked for."""
+    svg = drawing_for(slug, name, request.GET.get("revision", ""))
+    return HttpResponse(svg, content_type="image/svg+xml", headers={"X-Content-Type-Options": "nosniff"})
 
 
 @require_POST
