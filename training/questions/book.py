@@ -1,10 +1,12 @@
 """The computations a question may name, as this room needs to see them."""
 
+import inspect
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Protocol
 
-from training.calc.catalogue import CATALOGUE, compute
+from training.calc.catalogue import CATALOGUE
 
 
 class SlotLike(Protocol):
@@ -41,6 +43,19 @@ class Book:
     compute: Callable[[str, Mapping[str, float]], float]
 
 
+@cache
 def calculations() -> Book:
     """Return the computations of the trade."""
-    return Book(CATALOGUE, compute)
+    return Book(CATALOGUE, _computed)
+
+
+def _computed(key: str, values: Mapping[str, float]) -> float:
+    """Compute as the catalogue does, but without comparing names: they were just taken from its slots."""
+    checked = {slot.name: slot.check(values[slot.name]) for slot in CATALOGUE[key].inputs}
+    return float(_bare(key)(**checked))
+
+
+@cache
+def _bare(key: str) -> Callable[..., float]:
+    bare: Callable[..., float] = inspect.unwrap(CATALOGUE[key].function)
+    return bare

@@ -6,6 +6,7 @@ A draw that cannot be used is rejected and drawn again, and the reasons are coun
 from collections import Counter
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from training.questions.book import Book, calculations
@@ -34,23 +35,24 @@ class Drawn(NamedTuple):
 
 def draw(spec: QuestionSpec, seed: str | int, *, book: Book | None = None) -> Item:
     """Return the item of this question and seed. Raises AuthoringError when more than 200 draws are unusable."""
-    return draw_counted(spec, seed, book=book).item
+    return _drawn(spec, seed, book or calculations(), [])
 
 
 def draw_counted(spec: QuestionSpec, seed: str | int, *, book: Book | None = None) -> Drawn:
     """Return the item with the count of rejected draws. Raises AuthoringError."""
-    book = book or calculations()
+    rejected: list[str] = []
+    return Drawn(_drawn(spec, seed, book or calculations(), rejected), Counter(rejected))
+
+
+def _drawn(spec: QuestionSpec, seed: str | int, book: Book, rejected: list[str]) -> Item:
     stream = Draw(f"{spec.key} v{spec.version}", seed)
-    rejected: Counter[str] = Counter()
-    while rejected.total() <= MOST_REJECTED:
+    while len(rejected) <= MOST_REJECTED:
         try:
-            return Drawn(_item(spec, str(seed), stream, book), rejected)
+            return _item(spec, str(seed), stream, book)
         except Rejected as error:
-            rejected[error.reason] += 1
-    counts = "; ".join(f"{count} times {REASONS[reason]}" for reason, count in rejected.most_common())
-    raise AuthoringError(
-        f"no usable values in {rejected.total()} draws: {counts}. Change the ranges or the wrong answers"
-    )
+            rejected.append(error.reason)
+    counts = "; ".join(f"{count} times {REASONS[reason]}" for reason, count in Counter(rejected).most_common())
+    raise AuthoringError(f"no usable values in {len(rejected)} draws: {counts}. Change the ranges or the wrong answers")
 
 
 def _item(spec: QuestionSpec, seed: str, stream: Draw, book: Book) -> Item:
@@ -83,11 +85,16 @@ def _given(spec: GivenSpec, values: Values, stream: Draw, book: Book) -> Given:
     decimals = spec.decimals
     if decimals is None:
         decimals = max(-int(value.as_tuple().exponent), 0) if isinstance(value, Decimal) else 0
-    # What is printed is what is used: a person must be able to reach the key from the sheet.
-    count = last_digits(value, decimals)
-    digits = as_digits(count, decimals)
-    values.add(spec.name, at_place(count, decimals), spec.unit, digits)
+    used, digits = _as_printed(value, decimals)
+    values.add(spec.name, used, spec.unit, digits)
     return Given(name=spec.name, symbol=spec.symbol, value=digits, unit=unit(spec.unit).symbol, says=spec.says)
+
+
+@lru_cache(maxsize=4096)  # the same few values of a grid come again and again
+def _as_printed(value: Fraction | Decimal, decimals: int) -> tuple[Fraction, str]:
+    """What is printed is what is used: a person must be able to reach the key from the sheet."""
+    count = last_digits(value, decimals)
+    return at_place(count, decimals), as_digits(count, decimals)
 
 
 def _part(spec: PartSpec, values: Values, stream: Draw, book: Book) -> Part:

@@ -84,7 +84,11 @@ def _number(part: Part, reading: Reading | None, earlier: dict[str, Earlier], bo
 
 def within(part: Part, value: Fraction, key: Fraction) -> bool:
     """Say whether a value is right against a key, both in the part's unit; the edge of the tolerance is inside."""
-    return value == key if part.exact else abs(value - key) <= part.tolerance(key)
+    if part.exact:
+        return value == key
+    (top, below), (middle, under) = value.as_integer_ratio(), key.as_integer_ratio()
+    slack, per = part.tolerance(key).as_integer_ratio()
+    return abs(top * under - middle * below) * per <= slack * below * under
 
 
 def _unit_is_missed(part: Part) -> bool:

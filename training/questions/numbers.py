@@ -1,6 +1,5 @@
 """A part answered by a number: its key, its recognised wrong answers, its working, and when to reject the values."""
 
-from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -104,7 +103,7 @@ def _check(part: Part, counts: list[int]) -> None:
 
 def _check_chain(part: Part, spec: PartSpec, values: Values, book: Book) -> None:
     """Reject when someone who carries the earlier answers on as printed would be marked wrong."""
-    if not any(isinstance(value, Mapping) for value in part.inputs.values()):
+    if not any(source.startswith(PART) for source in spec.inputs.values()):
         return
     as_printed = {name: (_printed(name, value, values), spelling) for name, (value, spelling) in values.exact.items()}
     taken = slots(book, spec.computation, spec.inputs, as_printed)

@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from training.questions.rounding import printed
+from training.questions.rounding import at_place, printed
 from training.questions.spellings import UnclearUnit, read_unit
 from training.questions.units import UnknownUnit, unit
 
@@ -43,6 +43,7 @@ _SPACED_PART = re.compile(rf"(?P<whole>[0-9]*)[.,]{_PART}\Z")
 _BY_COMMA = re.compile(r"(?P<whole>[0-9]{1,3}(?:,[0-9]{3})+)(?:\.(?P<part>[0-9]*))?\Z")
 _BY_POINT = re.compile(r"(?P<whole>[0-9]{1,3}(?:\.[0-9]{3})+)(?:,(?P<part>[0-9]*))?\Z")
 _WHOLE = re.compile(r"(?P<whole>[0-9]+)(?P<part>)\Z")
+_SIGNS = re.compile("[^0-9]")
 _UNCLEAR = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}\Z")
 
 
@@ -87,7 +88,7 @@ def read(text: str, *, like: str = "1") -> Reading:
         raise Unreadable("No number begins this answer. Write the number first, then its unit, such as 3.4 V.")
     whole, part = _split("1" if found.re is _BARE_TEN else found["body"])
     power = _power(found)
-    value = Fraction(int(whole + part or "0")) * Fraction(10) ** (power - len(part))
+    value = at_place(int(whole + part or "0"), len(part) - power)
     digits = f"{found['sign']}{whole or '0'}{'.' if part else ''}{part}".lstrip("+")
     if power:
         digits += f" × 10{str(power).translate(_LIFTED)}"
@@ -107,16 +108,14 @@ def _split(body: str) -> tuple[str, str]:
         patterns = [_BY_COMMA, _BY_POINT, _GROUPED]
     for pattern in patterns:
         if found := pattern.match(body):
-            whole, part = (re.sub("[^0-9]", "", digits or "") for digits in found.group("whole", "part"))
+            whole, part = (_SIGNS.sub("", digits or "") for digits in found.group("whole", "part"))
             return whole, part
     raise Unreadable(f"The signs between the digits of {body} do not fit. Write it plainly, such as 1234.5.")
 
 
 def _power(found: re.Match[str]) -> int:
-    typed = next(
-        (value for name, value in found.groupdict().items() if name in ("short", "long", "bare") and value), "0"
-    )
-    power = int(typed)
+    named = found.groupdict()
+    power = int(named.get("short") or named.get("long") or named.get("bare") or 0)
     if abs(power) > LARGEST_POWER:
         raise Unreadable("The power of ten is far beyond any quantity here. Check it and write the number again.")
     return power

@@ -175,13 +175,13 @@ def fits(of: str, into: str) -> bool:
 
 
 @lru_cache(maxsize=2048)
-def line(of: str, into: str) -> tuple[tuple[int, int], Fraction]:
+def line(of: str, into: str) -> tuple[tuple[int, int], Fraction | None]:
     """Return the factor, as two whole numbers, and the shift that turn one unit into another. Raises as ``convert``."""
     first, second = unit(of), unit(into)
     if not fits(of, into):
         raise ValueError(f"{dimension(of)} is not {dimension(into)}")
-    shift = (first.zero - second.zero) / second.factor if into in _SCALES else Fraction(0)
-    return (first.factor / second.factor).as_integer_ratio(), shift
+    shift = (first.zero - second.zero) / second.factor if into in _SCALES else None
+    return (first.factor / second.factor).as_integer_ratio(), shift or None
 
 
 def convert(value: Fraction | Decimal, of: str, into: str) -> Fraction:
@@ -189,13 +189,13 @@ def convert(value: Fraction | Decimal, of: str, into: str) -> Fraction:
     (times, by), shift = line(of, into)
     top, bottom = value.as_integer_ratio()
     found = Fraction(top * times, bottom * by)
-    return found + shift if shift else found
+    return found if shift is None else found + shift
 
 
 def as_float(value: Fraction, of: str, into: str) -> float:
     """Return ``convert`` as the nearest float. Raises as ``convert``."""
     (times, by), shift = line(of, into)
-    if shift:
+    if shift is not None:
         return float(convert(value, of, into))
     top, bottom = value.as_integer_ratio()
     return (top * times) / (bottom * by)
