@@ -63,7 +63,7 @@ def _drawing(table: Table, files: Mapping[str, bytes]) -> DrawingSpec:
         table.mistakes.extend(
             Mistake(_path(table, name), f"line {line}" if line else "", reason) for line, reason in found.refused
         )
-        for reason in _odd(found.marks, labels):
+        for reason in _odd(found.marks, labels) if text else ():
             table.refuse("labels", reason)
     elif name:
         table.refuse("name", f"there is no file {_path(table, name)}")

@@ -23,7 +23,10 @@ def syllables(word: str, *, language: str) -> int:
     """Count syllables as places where the word may be hyphenated, and one more.
 
     Single words come out one too low or too high; over a whole module the errors nearly cancel.
+    Raises ValueError for a language without hyphenation rules.
     """
+    if pyphen.language_fallback(language) is None:
+        raise ValueError(f"no hyphenation rules are known for the language {language!r}")
     hyphens = pyphen.Pyphen(lang=language, left=1, right=1)
     return sum(len(hyphens.positions(part)) + 1 for part in re.split(r"['’\-]", word))
 
@@ -31,7 +34,7 @@ def syllables(word: str, *, language: str) -> int:
 def reading_grade(passages: Iterable[str], *, language: str) -> float:
     """Return the Flesch-Kincaid grade of passages of whole sentences; figures do not count as words.
 
-    Raises ValueError when there is no word in them.
+    Raises ValueError when there is no word in them, or no hyphenation for their language.
     """
     texts = [text for text in passages if WORD.search(text)]
     words = [word for text in texts for word in WORD.findall(text)]

@@ -1,12 +1,14 @@
 """Drawings read with their words, and everything an SVG file may not hold."""
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from training.content.drawings import LARGEST, DrawingSpec, drawings, unmatched
-from training.content.mistakes import Mistake
+from training.content.load import read_content
+from training.content.mistakes import ContentErrors, Mistake
 from training.content.svg import examine
 from training.content.table import Table
 
@@ -85,18 +87,80 @@ class TestDrawings:
     def test_refuses_a_file_that_is_too_large(self) -> None:
         """A phone on a weak signal has to fetch it."""
         big = SVG.encode() + b" " * LARGEST
-        _specs, mistakes = read([{**WORDS, "labels": []}], {"pin": big})
+        _specs, mistakes = read([WORDS], {"pin": big})
         assert mistakes == ["setup/drawings/pin.svg: is larger than 40000 bytes; draw it with fewer shapes"]
 
     def test_refuses_a_file_that_is_no_text(self) -> None:
         """Another encoding than UTF-8 is said so."""
-        _specs, mistakes = read([{**WORDS, "labels": []}], {"pin": b"\xff\xfe"})
+        _specs, mistakes = read([WORDS], {"pin": b"\xff\xfe"})
         assert mistakes == ["setup/drawings/pin.svg: is not UTF-8: invalid start byte"]
 
     def test_names_the_line_of_a_mistake(self) -> None:
         """An author can go to it."""
         _specs, mistakes = read([WORDS], {"pin": with_inside("<image/>").encode()})
         assert mistakes[0].startswith("setup/drawings/pin.svg: line 2: <image> is not allowed; draw with svg, g, ")
+
+
+class TestFolder:
+    """Drawings beside their module, read from a folder of content."""
+
+    MODULE = """
+language = "en"
+slug = "setup"
+title = "Set up"
+order = 1
+purpose = "To be ready."
+changed = "First issue."
+tools = ["Pin"]
+stops = ["Rain"]
+sources = ["common practice"]
+[[step]]
+slug = "load"
+title = "Load"
+text = "Press it home."
+why = "It must not fall."
+drawing = "pin"
+"""
+    TOLD = '[[drawing]]\nname = "pin"\ntitle = "Pin"\ndescription = "A pin."\nlabels = ["Meter on V"]\n'
+
+    def write(self, root: Path, **files: str) -> Path:
+        """Write the module, and its drawings by name."""
+        folder = root / "setup" / "drawings"
+        folder.mkdir(parents=True)
+        (root / "setup" / "procedure.toml").write_text(self.MODULE, encoding="utf-8")
+        for name, text in files.items():
+            (folder / name.replace("_", ".")).write_text(text, encoding="utf-8")
+        return root
+
+    def refused(self, root: Path) -> list[str]:
+        """Return the mistakes of a folder."""
+        with pytest.raises(ContentErrors) as caught:
+            read_content(root)
+        return [str(mistake) for mistake in caught.value.mistakes]
+
+    def test_are_frozen_with_the_module(self, tmp_path: Path) -> None:
+        """A revision is the text and the pictures."""
+        (module,) = read_content(self.write(tmp_path / "a", drawings_toml=self.TOLD, pin_svg=SVG)).modules
+        assert [drawing["svg"] for drawing in module.as_json()["drawings"]] == [SVG]
+        redrawn = self.write(tmp_path / "b", drawings_toml=self.TOLD, pin_svg=SVG.replace("-1", "5"))
+        assert read_content(redrawn).modules[0].digest != module.digest
+
+    def test_says_where_words_are_missing(self, tmp_path: Path) -> None:
+        """A file alone is a stray, and the step finds nothing."""
+        assert self.refused(self.write(tmp_path, pin_svg=SVG)) == [
+            "setup/drawings/pin.svg: has no [[drawing]] in setup/drawings/drawings.toml",
+            "setup/procedure.toml: step[load].drawing: 'pin' is no drawing of drawings/drawings.toml",
+        ]
+
+    def test_says_only_that_the_words_cannot_be_read(self, tmp_path: Path) -> None:
+        """A broken drawings.toml is one mistake, not one for each step and file."""
+        (line,) = self.refused(self.write(tmp_path, drawings_toml="[[drawing", pin_svg=SVG))
+        assert line.startswith("setup/drawings/drawings.toml: cannot be read: ")
+
+    def test_reads_no_more_of_a_huge_file_than_it_must(self, tmp_path: Path) -> None:
+        """It is refused like any file that is too large."""
+        huge = self.write(tmp_path, drawings_toml=self.TOLD, pin_svg=SVG + " " * 1_000_000)
+        assert self.refused(huge) == ["setup/drawings/pin.svg: is larger than 40000 bytes; draw it with fewer shapes"]
 
 
 class TestUnmatched:

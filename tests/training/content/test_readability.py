@@ -61,3 +61,8 @@ class TestReadingGrade:
         """Nothing to read has no grade."""
         with pytest.raises(ValueError, match="no word"):
             reading_grade(["12", ""], language="en")
+
+    def test_needs_a_language_it_knows(self) -> None:
+        """Better no grade than one by another language's rules."""
+        with pytest.raises(ValueError, match="no hyphenation rules are known for the language 'xx'"):
+            reading_grade(["Pin."], language="xx")
