@@ -22,6 +22,7 @@ def loose(content: "Content", homes: Sequence[str], *, whole: bool) -> Iterator[
     if whole:
         yield from _steps(content, homes)
         yield from _enemies(content, homes)
+        yield from _asked(content)
         yield from _papers(content)
         yield from _schemes(content)
 
@@ -69,6 +70,14 @@ def _enemies(content: "Content", homes: Sequence[str]) -> Iterator[Mistake]:
                 reason = f"{enemy!r} is no question's key; a shared mark begins with {SET!r}"
             if reason:
                 yield Mistake(home, f"question[{question.key}].enemies", reason)
+
+
+def _asked(content: "Content") -> Iterator[Mistake]:
+    keys = {question.key for question in content.questions}
+    for module in content.modules:
+        for key in module.revision.questions if module.revision else ():
+            if key not in keys:
+                yield Mistake(f"{module.slug}/procedure.toml", "revision.questions", f"{key!r} is no question's key")
 
 
 def _papers(content: "Content") -> Iterator[Mistake]:

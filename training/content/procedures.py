@@ -1,13 +1,20 @@
 """A module: what is done at trackside, step by step, read from ``procedure.toml``."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from typing import Any
 
+from training.content.demands import DemandSpec, demanded
 from training.content.drawings import DrawingSpec, unmatched
+from training.content.mistakes import ContentErrors, Mistake
 from training.content.spec import Spec
 from training.content.table import SLUG, Table
 from training.questions.units import UnknownUnit, unit
+
+# What the table of revisions holds.
+LONGEST_TITLE = 120
 
 
 class Bound(StrEnum):
@@ -62,6 +69,17 @@ class ModuleSpec(Spec):
     sources: tuple[str, ...]
     steps: tuple[StepSpec, ...]
     drawings: tuple[DrawingSpec, ...] = ()
+    revision: DemandSpec | None = None
+
+
+def read_module(data: Mapping[str, Any], *, drawings: tuple[DrawingSpec, ...] | None = ()) -> ModuleSpec:
+    """Read a module as written on the site, in the shape of its file; raises ContentErrors with every mistake."""
+    mistakes: list[Mistake] = []
+    table = Table(data, file="procedure.toml", path="", mistakes=mistakes)
+    spec = module(table, folder=str(data.get("slug", "")), drawings=drawings)
+    if spec is None:
+        raise ContentErrors(mistakes)
+    return spec
 
 
 def module(table: Table, *, folder: str, drawings: tuple[DrawingSpec, ...] | None = ()) -> ModuleSpec | None:
@@ -82,8 +100,11 @@ def module(table: Table, *, folder: str, drawings: tuple[DrawingSpec, ...] | Non
         sources=table.texts("sources", required=True),
         steps=tuple(_step(inner) for inner in table.tables("step")),
         drawings=drawings or (),
+        revision=demanded(table),
     )
     table.done()
+    if len(spec.title) > LONGEST_TITLE:
+        table.refuse("title", f"may hold at most {LONGEST_TITLE} letters")
     if spec.slug != folder:
         table.refuse("slug", f"must be {folder!r}, the name of its folder")
     if not spec.steps:

@@ -24,3 +24,10 @@ def drawing_for(slug: str, name: str, number: str = "") -> str:
     if drawing is None:
         raise Http404
     return str(drawing["svg"])
+
+
+def pair_for(slug: str, older: str = "", newer: str = "") -> tuple[Revision, Revision]:
+    """Load two revisions to compare, the older first: as asked for, or the one in force and the one before it."""
+    later = revision_for(slug, newer)
+    earlier = revision_for(slug, older or str(max(1, later.number - 1)))
+    return (earlier, later) if earlier.number <= later.number else (later, earlier)

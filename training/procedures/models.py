@@ -3,9 +3,21 @@
 from typing import ClassVar
 
 from django.db import models
+from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from training.content.demands import Demand, Overdue
 from training.people.models import Person
+
+DEMAND_WORDS = {
+    Demand.STANDS: _("cards stand"),
+    Demand.READ: _("read it again"),
+    Demand.ANSWER: _("read it again and answer questions about it"),
+}
+OVERDUE_WORDS = {
+    Overdue.DUE: _("the card is due"),
+    Overdue.STOPS: _("the card stops"),
+}
 
 
 class Module(models.Model):
@@ -30,6 +42,24 @@ class Revision(models.Model):
     digest = models.CharField(max_length=64)
     changed = models.TextField(_("what changed and why"))
     loaded_at = models.DateTimeField()
+    awaits_file = models.BooleanField(
+        default=False, help_text=_("written on the site, and not yet held by the files of content")
+    )
+    # Frozen with the text: what holders of a card that names the module are asked to do, and by when.
+    demand = models.CharField(
+        _("asked of card holders"),
+        max_length=8,
+        choices=[(one.value, words) for one, words in DEMAND_WORDS.items()],
+        default=Demand.STANDS,
+    )
+    due_on = models.DateField(_("to be done by the end of"), null=True, blank=True)
+    overdue = models.CharField(
+        _("when it is not done"),
+        max_length=8,
+        blank=True,
+        choices=[(one.value, words) for one, words in OVERDUE_WORDS.items()],
+    )
+    questions = models.JSONField(default=list, blank=True, help_text=_("keys of the questions to be answered"))
 
     class Meta:
         constraints: ClassVar = [
@@ -37,7 +67,22 @@ class Revision(models.Model):
                 fields=["module", "number"],
                 name="training_revision_number_once",
                 violation_error_message=_("This module already has a revision of that number."),
-            )
+            ),
+            models.CheckConstraint(
+                condition=Q(demand=Demand.STANDS, due_on__isnull=True, overdue="")
+                | Q(
+                    demand__in=[Demand.READ, Demand.ANSWER],
+                    due_on__isnull=False,
+                    overdue__in=[one.value for one in Overdue],
+                ),
+                name="training_revision_asks_by_a_day",
+                violation_error_message=_("What is asked of card holders has a last day and says what follows it."),
+            ),
+            models.CheckConstraint(
+                condition=Q(demand=Demand.STANDS) | Q(number__gt=1),
+                name="training_revision_first_asks_nothing",
+                violation_error_message=_("A first issue asks nothing of card holders: nobody has read another one."),
+            ),
         ]
 
     def __str__(self) -> str:

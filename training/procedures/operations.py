@@ -2,13 +2,17 @@
 
 from collections.abc import Iterable
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 
+from training.content.demands import DemandSpec
+from training.content.mistakes import ContentErrors, Mistake
 from training.content.procedures import ModuleSpec
 from training.content.tally import Tally
 from training.ledger.operations import write
 from training.people.models import Person
+from training.procedures import rules
 from training.procedures.models import Module, Reading, Revision
 
 
@@ -22,16 +26,28 @@ class Withdrawn(Exception):
 
 @transaction.atomic
 def load(specs: Iterable[ModuleSpec], *, at: datetime) -> Tally:
-    """Bring the modules in line with the files: a changed text becomes a new revision, a missing one is retired."""
-    specs = list(specs)
-    tally = sum((_load_one(spec, at=at) for spec in specs), Tally())
+    """Bring the modules in line with the files: a changed text becomes a new revision, a missing one is retired.
+
+    Raises ContentErrors, loading nothing, where the files do not hold what was revised on the site.
+    """
+    specs, refused = list(specs), list[Mistake]()
+    tally = sum((_load_one(spec, refused, at=at) for spec in specs), Tally())
+    if refused:
+        raise ContentErrors(refused)
     gone = Module.objects.filter(retired_at=None).exclude(slug__in=[spec.slug for spec in specs])
     return tally + Tally(retired=gone.update(retired_at=at))
 
 
-def _load_one(spec: ModuleSpec, *, at: datetime) -> Tally:
-    module, is_new = Module.objects.get_or_create(slug=spec.slug)
+def _load_one(spec: ModuleSpec, refused: list[Mistake], *, at: datetime) -> Tally:
+    module, is_new = Module.objects.select_for_update(no_key=True).get_or_create(slug=spec.slug)
     latest = module.revisions.order_by("-number").first()
+    if latest is not None and latest.awaits_file:
+        if not rules.same_text(latest.body, spec.as_json()):
+            reason = f"was revised on the site as revision {latest.number}: write it out to the file first"
+            refused.append(Mistake(f"{spec.slug}/procedure.toml", spec.slug, reason))
+            return Tally()
+        latest.awaits_file = False
+        latest.save(update_fields=["awaits_file"])
     same = latest is not None and latest.digest == spec.digest
     if same and module.retired_at is None:
         return Tally(unchanged=1)
@@ -43,8 +59,21 @@ def _load_one(spec: ModuleSpec, *, at: datetime) -> Tally:
     return Tally(new=1) if is_new else Tally(revised=1)
 
 
-def _add_revision(module: Module, spec: ModuleSpec, *, number: int, at: datetime) -> None:
-    module.revisions.create(
+@transaction.atomic
+def revise(*, base: Revision, spec: ModuleSpec, at: datetime) -> Revision:
+    """Put a revision that was written on the site in force after `base`. Raises Superseded or Withdrawn."""
+    module = Module.objects.select_for_update(no_key=True).get(pk=base.module_id)
+    if module.retired_at is not None:
+        raise Withdrawn
+    if module.revisions.filter(number__gt=base.number).exists():
+        raise Superseded
+    return _add_revision(module, spec, number=base.number + 1, at=at, awaits_file=True)
+
+
+def _add_revision(
+    module: Module, spec: ModuleSpec, *, number: int, at: datetime, awaits_file: bool = False
+) -> Revision:
+    return module.revisions.create(
         number=number,
         language=spec.language,
         title=spec.title,
@@ -53,7 +82,18 @@ def _add_revision(module: Module, spec: ModuleSpec, *, number: int, at: datetime
         digest=spec.digest,
         changed=spec.changed,
         loaded_at=at,
+        awaits_file=awaits_file,
+        # Whoever meets a module for the first time reads all of it anyway.
+        **(_asked(spec.revision, at=at) if spec.revision and number > 1 else {}),
     )
+
+
+def _asked(spec: DemandSpec, *, at: datetime) -> dict[str, Any]:
+    """Return the columns of a demand; its last day is frozen with the text."""
+    if spec.within_days is None:
+        return {}
+    due_on = rules.due_on(at, within_days=spec.within_days)
+    return {"demand": spec.demand, "due_on": due_on, "overdue": spec.overdue, "questions": list(spec.questions)}
 
 
 @transaction.atomic

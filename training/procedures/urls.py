@@ -10,5 +10,6 @@ urlpatterns = [
     path("", views.index, name="index"),
     path("<slug:slug>/", views.module, name="module"),
     path("<slug:slug>/drawings/<slug:name>.svg", views.drawing, name="drawing"),
+    path("<slug:slug>/changes/", views.changes, name="changes"),
     path("<slug:slug>/read/", views.read, name="read"),
 ]

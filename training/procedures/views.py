@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from training.people.access import viewer_for
 from training.procedures import operations, queries
-from training.procedures.access import drawing_for, revision_for
+from training.procedures.access import drawing_for, pair_for, revision_for
 from training.procedures.forms import ReadingForm
 
 
@@ -35,6 +35,15 @@ def drawing(request: HttpRequest, slug: str, name: str) -> HttpResponse:
     """Send a drawing of the revision in force, or of the one asked for."""
     svg = drawing_for(slug, name, request.GET.get("revision", ""))
     return HttpResponse(svg, content_type="image/svg+xml", headers={"X-Content-Type-Options": "nosniff"})
+
+
+@require_safe
+def changes(request: HttpRequest, slug: str) -> HttpResponse:
+    """Show what differs between two revisions, by default the one in force and the one before."""
+    viewer = viewer_for(request, at=timezone.now())
+    older, newer = pair_for(slug, request.GET.get("from", ""), request.GET.get("to", ""))
+    page = queries.compared(older, newer, person=viewer.person)
+    return render(request, "training/procedures/changes.html", {"page": page})
 
 
 @require_POST

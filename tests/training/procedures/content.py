@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from training.content.demands import Demand, DemandSpec, Overdue
 from training.content.procedures import Bound, FigureSpec, ModuleSpec, StepSpec
 
 FIGURE = FigureSpec(
@@ -57,3 +58,9 @@ def revised(**said: object) -> ModuleSpec:
         ),
     }
     return replace(module(), **(facts | said))  # type: ignore[arg-type]
+
+
+def asks(demand: str = "read", overdue: str = "due", *, within_days: int = 60) -> DemandSpec:
+    """Make what a revision asks of card holders; answers are to two questions of the small pool."""
+    questions = ("drop-1", "one-1") if demand == "answer" else ()
+    return DemandSpec(demand=Demand(demand), within_days=within_days, overdue=Overdue(overdue), questions=questions)

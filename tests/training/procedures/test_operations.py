@@ -1,11 +1,14 @@
 """Loading revisions and recording readings."""
 
+from datetime import date
+
 import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
 from tests.cast import AT, Cast
-from tests.training.procedures.content import module, revised
+from tests.training.procedures.content import asks, module, revised
+from training.content.demands import Demand, DemandSpec, Overdue
 from training.content.tally import Tally
 from training.ledger.models import Entry
 from training.procedures import operations
@@ -51,6 +54,51 @@ class TestLoad:
         assert load(module()) == Tally(revised=1)
         assert Module.objects.get().retired_at is None
         assert Revision.objects.count() == 1
+
+
+@pytest.mark.django_db
+class TestDemand:
+    def test_is_frozen_with_its_last_day(self):
+        load(module())
+        load(revised(revision=asks("answer", "stops", within_days=5)))
+        revision = Revision.objects.get(number=2)
+        assert (revision.demand, revision.overdue) == ("answer", "stops")
+        # AT is 25 Nov 2026.
+        assert revision.due_on == date(2026, 11, 30)
+        assert revision.questions == ["drop-1", "one-1"]
+
+    def test_of_a_first_issue_is_nothing(self):
+        load(module(revision=asks()))
+        assert (Revision.objects.get().demand, Revision.objects.get().due_on) == ("stands", None)
+
+    def test_of_cards_that_stand_is_nothing(self):
+        load(module())
+        stands = DemandSpec(demand=Demand.STANDS, within_days=None, overdue=Overdue.DUE, questions=())
+        load(revised(revision=stands))
+        assert (Revision.objects.get(number=2).demand, Revision.objects.get(number=2).due_on) == ("stands", None)
+
+    @pytest.mark.parametrize(
+        ("changed", "message"),
+        [
+            ({"demand": "read"}, "has a last day and says what follows it"),
+            ({"demand": "read", "overdue": "due"}, "has a last day and says what follows it"),
+            ({"demand": "read", "due_on": date(2027, 1, 1)}, "has a last day and says what follows it"),
+            ({"due_on": date(2027, 1, 1)}, "has a last day and says what follows it"),
+            ({"demand": "sign", "overdue": "due", "due_on": date(2027, 1, 1)}, "has a last day and says what follows"),
+            (
+                {"number": 1, "demand": "read", "overdue": "due", "due_on": date(2027, 1, 1)},
+                "A first issue asks nothing of card holders",
+            ),
+        ],
+    )
+    def test_is_whole_or_refused_by_the_database(self, changed, message):
+        facts = {"module": Module.objects.create(slug="setup"), "number": 2, "language": "en", "title": "Setting up"}
+        facts |= {"order": 1, "body": {}, "digest": "0" * 64, "changed": "c", "loaded_at": AT}
+        row = Revision(**(facts | changed))
+        with pytest.raises(ValidationError, match=message):
+            row.validate_constraints()
+        with pytest.raises(IntegrityError), transaction.atomic():
+            row.save()
 
 
 class TestRecordReading:

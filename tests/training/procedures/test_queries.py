@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime
 import pytest
 
 from tests.cast import AT, Cast
-from tests.training.procedures.content import FIGURE, module, revised, step
+from tests.training.procedures.content import FIGURE, asks, module, revised, step
 from training.content.procedures import Bound
 from training.procedures import operations, queries
 from training.procedures.models import Revision
@@ -109,3 +109,58 @@ class TestPage:
         revision = Revision.objects.select_related("module").get()
         with django_assert_num_queries(2):
             queries.page(revision, person=cast.ada)
+
+
+class TestCompared:
+    @pytest.fixture
+    def two(self, cast: Cast):
+        operations.load([module()], at=AT)
+        operations.load([revised()], at=AT)
+        return cast
+
+    def page(self, two):
+        older, newer = Revision.objects.select_related("module").order_by("number")
+        return queries.compared(older, newer, person=two.ada)
+
+    def test_says_what_became_of_each_step_and_why(self, two):
+        page = self.page(two)
+        assert [(one.head, one.title, one.is_there) for one in page.steps] == [
+            ("Step changed", "Fit the earth", True),
+            ("Step added", "Tug the plugs", True),
+            ("Step taken out", "Load the pin", False),
+        ]
+        assert [note.changed for note in page.notes] == ["The earth is now checked twice."]
+        assert (page.asked, page.is_empty) == ("", False)
+        assert [name for name, _list in page.lists] == ["what stops the job"]
+
+    def test_prints_figures_as_the_trade_writes_them(self, two):
+        added = self.page(two).steps[1].figures[0]
+        assert (added.older, added.newer) == ("", "at most 120 µΩ (common practice, no source)")
+
+    def test_prints_a_range(self, cast: Cast):
+        span = type(FIGURE)(says="Shots", value="100", value_to="120", unit="shots", bound=Bound.BETWEEN, source="s")
+        operations.load([module(steps=(step(figures=(span,)),))], at=AT)
+        operations.load([module(steps=(step(figures=()),))], at=AT)
+        (figure,) = self.page(cast).steps[0].figures
+        assert (figure.older, figure.newer) == ("100 to 120 shots (s)", "")
+
+    def test_names_a_drawing_that_came(self, two):
+        older, newer = Revision.objects.select_related("module").order_by("number")
+        newer.body["drawings"] = [{"name": "clamp", "svg": "<svg/>"}]
+        newer.body["steps"][0]["drawing"] = "clamp"
+        page = queries.compared(older, newer, person=two.ada)
+        assert page.steps[0].drawing == "Drawing added"
+
+    @pytest.mark.parametrize(
+        ("demand", "overdue", "says"),
+        [
+            ("read", "due", "Card holders read it by 24 Jan 2027. After that their cards are due until they have."),
+            ("read", "stops", "Card holders read it by 24 Jan 2027. After that their cards stop until they have."),
+            ("answer", "due", "read it and answer its questions by 24 Jan 2027. After that their cards are due"),
+            ("answer", "stops", "read it and answer its questions by 24 Jan 2027. After that their cards stop"),
+        ],
+    )
+    def test_says_what_is_asked_of_card_holders(self, cast: Cast, demand, overdue, says):
+        operations.load([module()], at=AT)
+        operations.load([revised(revision=asks(demand, overdue))], at=AT)
+        assert says in self.page(cast).asked

@@ -108,3 +108,29 @@ class TestRead:
 
     def test_is_not_done_by_looking(self, site):
         assert site.client("ada").get(URL + "read/").status_code == 405
+
+
+class TestChanges:
+    def load_two(self):
+        operations.load([module()], at=AT)
+        operations.load([revised()], at=AT)
+
+    def test_says_removed_and_added_in_words(self, cast: Cast):
+        self.load_two()
+        page = cast.client("ada").get("/procedures/setup/changes/").text
+        assert '<ins><span class="visually-hidden">added: </span>rock, looked at twice.</ins>' in page
+        assert '<del><span class="visually-hidden">removed: </span>rock.</del>' in page
+        assert "Step taken out: Load the pin" in page
+        assert "The earth is now checked twice." in page
+
+    def test_shows_the_pair_asked_for_the_older_first(self, cast: Cast):
+        self.load_two()
+        client = cast.client("ada")
+        for asked in ("from=1&to=2", "from=2&to=1"):
+            assert "From revision 1 to revision 2." in client.get(f"/procedures/setup/changes/?{asked}").text
+        assert "Nothing a reader would see is different." in client.get("/procedures/setup/changes/?from=1&to=1").text
+
+    @pytest.mark.parametrize("asked", ["from=1&to=3", "from=0", "from=x", "to=-1", "from=99999999999999"])
+    def test_knows_no_revision_that_is_not_there(self, cast: Cast, asked):
+        self.load_two()
+        assert cast.client("ada").get(f"/procedures/setup/changes/?{asked}").status_code == 404
