@@ -16,6 +16,8 @@ from certs.cards.models import Card
 from certs.management.replay import Company
 from certs.signoffs.models import AssessorException, Signoff
 from tests import company as demo
+from training.drafts import operations as drafts
+from training.drafts.models import Draft
 from training.quizzes import operations
 from training.quizzes.models import Paper, Sitting
 
@@ -56,6 +58,14 @@ def candidate(company: Company) -> dict[str, object]:
     return {"person": company.people["moira"].pk, "scheme": "rail-bonds"}
 
 
+def draft(company: Company) -> dict[str, object]:
+    return {"pk": Draft.objects.get().pk}
+
+
+def shipped(company: Company) -> dict[str, object]:
+    return {"key": "pack-sum-of-three", "version": 1}
+
+
 def exception(company: Company) -> dict[str, object]:
     return {"pk": AssessorException.objects.get().pk}
 
@@ -77,11 +87,21 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "procedures:index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:module": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:drawing": (drawing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "procedures:changes": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:read": (slug("setup"), "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
     "quizzes:index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "quizzes:sitting": (open_sitting, "302 200 404 404 404 404 404 404", "302 200 404 404 404 404 404 404"),
     "quizzes:keep": (open_sitting, "302 405 405 405 405 405 405 405", "302 302 404 404 404 404 404 404"),
     "quizzes:start": (slug("bonding-theory"), "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
+    "drafts:index": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "drafts:new": (nothing, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
+    "drafts:edit": (draft, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
+    "drafts:draws": (draft, "302 403 403 403 302 302 403 403", "302 403 403 403 302 302 403 403"),
+    "drafts:discard": (draft, "302 403 403 403 200 200 403 403", "302 403 403 403 302 302 403 403"),
+    "drafts:version": (shipped, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "drafts:toml": (shipped, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "drafts:revise": (shipped, "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
+    "drafts:retire": (shipped, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
     "trials:bench": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "analysis:index": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
     "analysis:paper": (slug("bonding-theory"), "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
@@ -122,6 +142,7 @@ def world() -> Company:
     person = company.people["moira"]
     paper = Paper.objects.get(slug="lead-theory")
     operations.open_sitting(person=person, paper=paper, seed="law", at=timezone.now())
+    drafts.begin(computation="leads.drop", by=company.people["iver"], at=timezone.now())
     AssessorException.objects.create(
         candidate=person,
         scheme=Card.objects.get(person=person).scheme,

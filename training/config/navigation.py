@@ -33,7 +33,8 @@ def navigation(request: HttpRequest) -> dict[str, object]:
 
 def links(request: HttpRequest) -> list[Link]:
     """Return the links for the roles held today."""
-    roles = viewer_for(request, at=timezone.now()).roles
+    viewer = viewer_for(request, at=timezone.now())
+    roles = viewer.roles
     wanted = [
         ("records:home", _("Today"), True),
         ("procedures:index", _("Procedures"), True),
@@ -42,6 +43,7 @@ def links(request: HttpRequest) -> list[Link]:
         ("signoffs:waiting", _("To sign"), Role.TRAINER in roles),
         ("board:grid", _("Who is current"), bool(roles & STAFF)),
         ("schemes:index", _("Schemes"), bool(roles & STAFF)),
+        ("drafts:index", _("Write questions"), viewer.across),
         ("analysis:index", _("How questions do"), bool(roles & {Role.TRAINER, Role.ADMINISTRATOR})),
         ("people:index", _("People"), Role.ADMINISTRATOR in roles),
         ("cards:check", _("Check a card"), True),

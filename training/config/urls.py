@@ -31,6 +31,7 @@ urlpatterns = [
     path("people/", include("training.people.urls")),
     path("procedures/", include("training.procedures.urls")),
     path("papers/", include("training.quizzes.urls")),
+    path("write/", include("training.drafts.urls")),
     path("try/", include("training.trials.urls")),
     path("questions/", include("training.analysis.urls")),
     path("schemes/", include("certs.schemes.urls")),

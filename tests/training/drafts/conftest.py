@@ -54,12 +54,7 @@ Post = Callable[..., HttpResponse]
 
 
 @pytest.fixture
-def urls(settings) -> None:
-    settings.ROOT_URLCONF = "tests.training.drafts.mapped"
-
-
-@pytest.fixture
-def site(cast: Cast, urls: None):
+def site(cast: Cast):
     """The cast, three modules, the pool of questions and a paper of one calculation about setup, at AT."""
     for order, (slug, steps) in enumerate(TOPICS.items(), start=1):
         body = {"steps": [{"slug": step, "title": step.title()} for step in steps]}
