@@ -37,9 +37,7 @@ def first_fault(links: Iterable[Link]) -> str:
             return f"Entry {expected} is missing: the next one kept is {link.seq}."
         if link.prev != prev:
             return f"Entry {link.seq} does not follow the entry before it."
-        if link.mark != mark(
-            seq=link.seq, at=link.at, by=link.by, act=link.act, about=link.about, prev=link.prev
-        ):
+        if link.mark != mark(seq=link.seq, at=link.at, by=link.by, act=link.act, about=link.about, prev=link.prev):
             return f"Entry {link.seq} was changed after it was written."
         prev, expected = link.mark, expected + 1
     return ""
