@@ -1,16 +1,11 @@
-"""The printed card: an ID-1 page, front and back, made from bytes already held.
+"""The printed card: an ID-1 page, front and back."""
 
-WeasyPrint takes most of a second to import and only this page needs it, so it is imported at first use.
-"""
-
-import atexit
 import io
 import re
-import threading
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import segno
 from django.conf import settings
@@ -20,14 +15,14 @@ from django.utils.translation import gettext as _
 
 from certs.cards.queries import CardFace, code_url
 from certs.cards.rules import Standing
+from training.printing.pdf import FONTS, WEIGHTS, Assets, Sheet, render_pdf
 
 if TYPE_CHECKING:
     from fontTools.ttLib import TTFont
 
-HERE = Path(__file__).resolve().parents[2]
-FONTS = HERE / "training" / "static" / "training" / "fonts" / "ttf"
-STATIC = HERE / "certs" / "static" / "certs"
-WEIGHTS = {400: "OpenSans-Regular.ttf", 600: "OpenSans-Semibold.ttf", 700: "OpenSans-Bold.ttf"}
+STATIC = Path(__file__).resolve().parents[1] / "static" / "certs"
+CARD = Sheet(STATIC / "card.css", pictures=(STATIC / "plate.svg",))
+SIDES = 2
 PT = 25.4 / 72
 LINE = 1.2
 CODE_SIDE = 29.6
@@ -43,16 +38,10 @@ BOXES: Mapping[str, tuple[int, float, float, tuple[float, ...]]] = {
     "scope": (400, 76.4, 8.3, (7.5, 7, 6.5, 6)),
     "limits": (400, 76.4, 12.0, (7.5, 7, 6.5, 6)),
 }
-# FontConfiguration and Pango's font map are not safe between threads.
-PRESS = threading.Lock()
 
 
 class CannotPrint(ValueError):
     """This card cannot be printed; the message is a sentence that says why."""
-
-
-class AssetRefused(RuntimeError):
-    """A page asked for something that is not held; the message lists the addresses."""
 
 
 def render(face: CardFace) -> bytes:
@@ -78,73 +67,15 @@ def render(face: CardFace) -> bytes:
         "language": get_language(),
     }
     html = render_to_string("certs/cards/pdf.html", context)
-    return render_pdf(html, {"asset:/code.png": ("image/png", _code(face))}, pages=2)
+    return _sides(html, {"asset:/code.png": ("image/png", _code(face))})
 
 
-def render_pdf(html: str, assets: Mapping[str, tuple[str, bytes]], *, pages: int) -> bytes:
-    """Turn HTML into so many pages with these assets (address to type and bytes) and nothing else.
-
-    Raises AssetRefused, or CannotPrint when the text runs over.
-    """
-    from weasyprint import HTML  # noqa: PLC0415 (see the head of the file)
-    from weasyprint.urls import FatalURLFetchingError  # noqa: PLC0415
-
-    with PRESS:
-        sheet, fonts = _sheet()
-        held = _held({**_plate(), **assets})
-        try:
-            page = HTML(string=html, base_url="asset:/", url_fetcher=held)
-            document = page.render(stylesheets=[sheet], font_config=fonts, pdf_variant="pdf/ua-1")
-            made: bytes = document.write_pdf(pdf_variant="pdf/ua-1")
-        except FatalURLFetchingError:
-            # It is no Exception and would pass through every handler of the server.
-            raise AssetRefused(", ".join(held.refused)) from None
-    if held.refused:
-        # An image inside SVG is dropped without an error.
-        raise AssetRefused(", ".join(held.refused))
-    if len(document.pages) != pages:
+def _sides(html: str, assets: Assets) -> bytes:
+    """Print both sides; raises CannotPrint when the text runs over."""
+    made = render_pdf(html, assets, sheet=CARD)
+    if made.pages != SIDES:
         raise CannotPrint(_("The texts of this scheme are too long for a card. Shorten them in its next issue."))
-    return made
-
-
-def _held(assets: Mapping[str, tuple[str, bytes]]) -> Any:
-    """Return a fetcher that opens nothing: no file, no network, no redirect, only bytes handed to it."""
-    from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse  # noqa: PLC0415
-
-    class Held(URLFetcher):  # type: ignore[misc]
-        def __init__(self) -> None:
-            super().__init__(allowed_protocols=["asset"], allow_redirects=False, fail_on_errors=True)
-            self.refused: list[str] = []
-
-        def fetch(self, url: str, headers: Mapping[str, str] | None = None) -> URLFetcherResponse:
-            if url not in assets:
-                self.refused.append(url[:200])
-                raise FatalURLFetchingError(url[:200])
-            kind, content = assets[url]
-            return URLFetcherResponse(url, content, {"Content-Type": kind})
-
-    return Held()
-
-
-@cache
-def _sheet() -> tuple[Any, Any]:
-    """Read the style sheet and its fonts once: doing so for each card costs half of its time and leaks memory."""
-    from weasyprint import CSS  # noqa: PLC0415
-    from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415
-
-    fonts = FontConfiguration()
-    files = {f"asset:/{name}": ("font/ttf", (FONTS / name).read_bytes()) for name in WEIGHTS.values()}
-    text = (STATIC / "card.css").read_text(encoding="utf-8")
-    return CSS(string=text, base_url="asset:/", url_fetcher=_held({**files, **_plate()}), font_config=fonts), fonts
-
-
-# Let go while the interpreter is whole: its own farewell fails at the very end.
-atexit.register(_sheet.cache_clear)
-
-
-@cache
-def _plate() -> Mapping[str, tuple[str, bytes]]:
-    return {"asset:/plate.svg": ("image/svg+xml", (STATIC / "plate.svg").read_bytes())}
+    return made.content
 
 
 def _code(face: CardFace) -> bytes:

@@ -316,40 +316,6 @@ class TestPrintedCard:
         assert dark == (4, 4, picture.width - 4, picture.height - 4)
 
 
-class TestHeldAssets:
-    """The renderer opens nothing by itself."""
-
-    @pytest.mark.parametrize(
-        "markup",
-        [
-            '<img src="file:///etc/hostname" alt="">',
-            '<img src="http://127.0.0.1:9/x.png" alt="">',
-            '<img src="https://127.0.0.1:9/x.png" alt="">',
-            '<img src="//127.0.0.1:9/x.png" alt="">',
-            '<img src="data:image/png;base64,AAAA" alt="">',
-            '<img src="asset:/../../etc/hostname" alt="">',
-            '<link rel="stylesheet" href="file:///etc/hostname">',
-            "<style>@import url(http://127.0.0.1:9/x.css);</style>",
-            "<style>@font-face { font-family: X; src: url(file:///etc/hostname) } p { font-family: X }</style><p>x</p>",
-            '<p style="background: url(http://127.0.0.1:9/x.png)">x</p>',
-            '<object data="file:///etc/hostname"></object>',
-            '<embed src="file:///etc/hostname">',
-            '<svg width="9" height="9"><image href="file:///etc/hostname" width="9" height="9"/></svg>',
-            '<svg width="9" height="9"><image href="http://127.0.0.1:9/x.png" width="9" height="9"/></svg>',
-        ],
-    )
-    def test_refuse_every_other_address(self, markup: str) -> None:
-        """Files, networks and images inside SVG alike; and as an exception a server can handle."""
-        with pytest.raises(pdf.AssetRefused):
-            pdf.render_pdf(f"<html lang=en><title>x</title><body>{markup}</body></html>", {}, pages=1)
-
-    def test_follow_no_redirect(self) -> None:
-        """An answer that points elsewhere is not followed: nothing is asked of any server."""
-        held = pdf._held({})
-        assert not [each for each in held.handlers if type(each).__name__ == "HTTPRedirectHandler"]
-        assert held._allowed_protocols == ["asset"]
-
-
 def test_the_key_of_the_vector_is_not_on_record(db: None) -> None:
     """A published key must never verify a card."""
     assert not CardKey.objects.filter(public=PUBLIC.hex()).exists()

@@ -98,4 +98,4 @@ class TestRender:
         """What no box measures is still counted in pages."""
         words = "<p>word</p>" * 60
         with pytest.raises(CannotPrint, match="too long for a card"):
-            pdf.render_pdf(f"<html lang=en><title>x</title><body>{words}</body></html>", {}, pages=1)
+            pdf._sides(f"<html lang=en><title>x</title><body>{words}</body></html>", {})

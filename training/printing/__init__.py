@@ -1,0 +1,1 @@
+"""Printing: from HTML to PDF, with nothing but bytes already held."""
