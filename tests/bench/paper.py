@@ -1,6 +1,5 @@
 """A paper of forty calculation questions drawn and marked, against the bare arithmetic in it."""
 
-from itertools import cycle, islice
 from pathlib import Path
 
 from tests.bench.measure import Figure, side_by_side
@@ -11,6 +10,7 @@ from training.questions.draw import draw
 from training.questions.item import Item
 from training.questions.marking import mark
 from training.questions.specs import Ask, Kind, QuestionSpec
+from training.questions.units import unit
 
 CONTENT = Path(__file__).resolve().parents[2] / "fixtures" / "content"
 QUESTIONS = 40
@@ -38,9 +38,9 @@ def draw_and_mark() -> Figure:
 
 
 def paper() -> list[QuestionSpec]:
-    """Return forty calculation questions of the content, going round again where there are fewer."""
+    """Return forty calculation questions spread over all modules, going round again where there are fewer."""
     specs = [spec for spec in read_content(CONTENT, seeds=0).questions if spec.kind is Kind.CALCULATION]
-    return list(islice(cycle(specs), QUESTIONS))
+    return [specs[place * len(specs) // QUESTIONS % len(specs)] for place in range(QUESTIONS)]
 
 
 def computed(specs: list[QuestionSpec]) -> list[Call]:
@@ -60,4 +60,4 @@ def computed(specs: list[QuestionSpec]) -> list[Call]:
 def answered(item: Item) -> str:
     """Return the right answer as a person gives it."""
     (part,) = item.parts
-    return f"{part.shown} {part.unit}" if part.ask is Ask.NUMBER else part.right[0]
+    return f"{part.shown} {unit(part.unit).symbol}" if part.ask is Ask.NUMBER else part.right[0]

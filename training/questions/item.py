@@ -73,7 +73,11 @@ class Part:
 
     def tolerance(self, key: Fraction) -> Fraction:
         """Return how far from a key an answer may lie, in ``unit``."""
-        return max(self.absolute, self.relative * abs(key)) if self.relative else self.absolute
+        if not self.relative:
+            return self.absolute
+        (times, per), (top, bottom) = self.relative.as_integer_ratio(), key.as_integer_ratio()
+        share = Fraction(times * abs(top), per * bottom)
+        return max(self.absolute, share) if self.absolute else share
 
     def as_shown(self) -> dict[str, Any]:
         """Return what the browser may have."""

@@ -66,7 +66,9 @@ def _number(part: Part, reading: Reading | None, earlier: dict[str, Earlier], bo
     spelling = reading.unit or (part.unit if part.hint or not missed else "1")
     flags = ("no-unit",) if missed else ()
     text = reading.printed(spelling)
-    value = convert(reading.value, spelling, part.unit) if fits(spelling, part.unit) else None
+    value = reading.value if spelling == part.unit else None
+    if value is None and fits(spelling, part.unit):
+        value = convert(reading.value, spelling, part.unit)
     right = value is not None and within(part, value, part.value)
     earlier[part.name] = Earlier(part, value, right=right)
     if value is None and missed:

@@ -17,6 +17,7 @@ CLOSEST = 20  # options closer than a twentieth of the answer are too close
 
 def number_part(spec: PartSpec, answer: AnswerSpec, *, values: Values, book: Book) -> Part:
     """Return the part, and record its answer for the parts after it. Raises Rejected."""
+    chained = any(source.startswith(PART) for source in spec.inputs.values())
     taken = slots(book, spec.computation, spec.inputs, values.exact)
     key = settled(run(book, spec.computation, taken, answer.unit), answer.round)
     slips = _slips(spec, answer, values, book)
@@ -40,7 +41,7 @@ def number_part(spec: PartSpec, answer: AnswerSpec, *, values: Values, book: Boo
             for (name, value), count in zip(slips, counts[1:], strict=True)
         ),
         computation=spec.computation,
-        inputs={name: _named(spec.inputs, name, value) for name, value in taken.items()},
+        inputs={name: _named(spec.inputs, name, value) for name, value in taken.items()} if chained else taken,
         sane=spec.sane,
         carry=spec.carry,
         reason=answer.reason,
@@ -48,7 +49,8 @@ def number_part(spec: PartSpec, answer: AnswerSpec, *, values: Values, book: Boo
         source=spec.source,
     )
     _check(part, counts)
-    _check_chain(part, spec, values, book)
+    if chained:
+        _check_chain(part, spec, values, book)
     values.add(spec.name, key, answer.unit, shown)
     values.exact[f"{PART}{spec.name}"] = (key, answer.unit)
     return _with_options(part, counts) if answer.options else part
@@ -67,7 +69,8 @@ def _named(inputs: Inputs, name: str, value: float) -> Input:
 def _slips(spec: PartSpec, answer: AnswerSpec, values: Values, book: Book) -> list[tuple[str, Fraction]]:
     found = []
     for wrong in spec.wrong:
-        taken = slots(book, wrong.computation, {**spec.inputs, **wrong.inputs}, values.exact)
+        inputs = {**spec.inputs, **wrong.inputs} if wrong.inputs else spec.inputs
+        taken = slots(book, wrong.computation, inputs, values.exact)
         value = run(book, wrong.computation, taken, answer.unit)
         found.append((wrong.computation, settled(value, answer.round)))
     return found
@@ -103,8 +106,6 @@ def _check(part: Part, counts: list[int]) -> None:
 
 def _check_chain(part: Part, spec: PartSpec, values: Values, book: Book) -> None:
     """Reject when someone who carries the earlier answers on as printed would be marked wrong."""
-    if not any(source.startswith(PART) for source in spec.inputs.values()):
-        return
     as_printed = {name: (_printed(name, value, values), spelling) for name, (value, spelling) in values.exact.items()}
     taken = slots(book, spec.computation, spec.inputs, as_printed)
     reached = settled(run(book, spec.computation, taken, part.unit), part.round)

@@ -78,7 +78,7 @@ def read(text: str, *, like: str = "1") -> Reading:
     """Read what a person typed into a number field. ``like`` is the unit asked for. Raises Unreadable."""
     if len(text) > LONGEST:
         raise Unreadable(f"This is longer than {LONGEST} characters. Write one number and its unit.")
-    text = _RAISED.sub(lambda found: "^" + found[0].translate(_LOWERED), text).translate(_TABLE).strip()
+    text = (text.replace("\t", " ") if text.isascii() else _plain(text)).strip()
     if not (text.isascii() and text.isprintable()):
         raise Unreadable(
             "This holds a sign that belongs to no number or unit. Write it with plain digits, such as 3.4 V."
@@ -94,6 +94,11 @@ def read(text: str, *, like: str = "1") -> Reading:
         digits += f" × 10{str(power).translate(_LIFTED)}"
     named = _unit(text[found.end() :].strip(" .;"), like)
     return Reading(-value if found["sign"] == "-" else value, digits, figures(whole, part), named)
+
+
+def _plain(text: str) -> str:
+    """Write raised digits as a power, and signs that look alike as the ASCII one."""
+    return _RAISED.sub(lambda found: "^" + found[0].translate(_LOWERED), text).translate(_TABLE)
 
 
 def _split(body: str) -> tuple[str, str]:

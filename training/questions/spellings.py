@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 
 from training.questions.units import ATOMS, THERMAL, UnknownUnit, factors, unit
 
@@ -50,6 +51,7 @@ def _folded() -> Mapping[str, list[str]]:
 _FOLDED = _folded()
 
 
+@lru_cache(maxsize=1024)
 def read_unit(text: str, *, like: str = "1") -> str:
     """Return the spelling of the unit a person typed (printable ASCII, micro as u, ohm as a word).
 

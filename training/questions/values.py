@@ -60,9 +60,10 @@ class Values:
 
     def fill(self, text: str) -> str:
         """Put printed values in the places ``{name}`` (with unit) and ``{name.number}`` (without)."""
-        pieces = list(_pieces(text))
-        pieces[1::2] = [self.texts[name] for name in pieces[1::2]]
-        return "".join(pieces)
+        pieces = _pieces(text)
+        if len(pieces) == 1:
+            return text
+        return "".join([self.texts[piece] if place % 2 else piece for place, piece in enumerate(pieces)])
 
 
 @lru_cache(maxsize=4096)
