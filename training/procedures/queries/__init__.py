@@ -1,0 +1,25 @@
+"""What the pages of procedures show: one function a page, a fixed number of queries each."""
+
+from training.procedures.queries.compared import Compared, compared, demand_words
+from training.procedures.queries.lists import Line, in_force, index, standing_words, unread
+from training.procedures.queries.pages import Note, Page, page
+from training.procedures.queries.texts import Drawing, Figure, Step, Text, text
+
+__all__ = [
+    "Compared",
+    "Drawing",
+    "Figure",
+    "Line",
+    "Note",
+    "Page",
+    "Step",
+    "Text",
+    "compared",
+    "demand_words",
+    "in_force",
+    "index",
+    "page",
+    "standing_words",
+    "text",
+    "unread",
+]

@@ -1,0 +1,97 @@
+"""The list of procedures, and which of them a reader has still to read."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from django.db.models import OuterRef, QuerySet, Subquery
+from django.utils.translation import gettext as _
+
+from training.people.models import Person
+from training.people.rules import local_day
+from training.procedures import rules
+from training.procedures.models import Reading, Revision
+from training.procedures.rules import Standing
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One module in the list, and where the reader stands with it."""
+
+    slug: str
+    title: str
+    purpose: str
+    number: int
+    standing: Standing
+    read_on: date | None
+
+    @property
+    def is_read(self) -> bool:
+        """Whether the revision in force has been read."""
+        return self.standing is Standing.READ
+
+    @property
+    def is_changed(self) -> bool:
+        """Whether an older revision has been read, but not the one in force."""
+        return self.standing is Standing.CHANGED
+
+
+def in_force() -> QuerySet[Revision]:
+    """Return the newest revision of each module in use, in teaching order."""
+    newest = Revision.objects.filter(module=OuterRef("module")).order_by("-number").values("pk")[:1]
+    return (
+        Revision.objects.filter(module__retired_at=None, pk=Subquery(newest))
+        .select_related("module")
+        .order_by("order", "module__slug")
+    )
+
+
+def _last_readings(person: Person) -> dict[int, Reading]:
+    """Return the reading of the newest revision this person has read, by module."""
+    readings = Reading.objects.filter(person=person).select_related("revision").order_by("revision__number")
+    return {reading.revision.module_id: reading for reading in readings.defer("revision__body")}
+
+
+def index(person: Person) -> list[Line]:
+    """List the modules in use for one reader, in two queries."""
+    last, zone = _last_readings(person), ZoneInfo(person.employer.zone)
+    return [_line(revision, last.get(revision.module_id), zone) for revision in in_force()]
+
+
+def _line(revision: Revision, reading: Reading | None, zone: ZoneInfo) -> Line:
+    return Line(
+        slug=revision.module.slug,
+        title=revision.title,
+        purpose=revision.body["purpose"],
+        number=revision.number,
+        standing=rules.standing(latest=revision.number, last_read=number_read(reading)),
+        read_on=local_day(reading.read_at, zone) if reading else None,
+    )
+
+
+def number_read(reading: Reading | None) -> int | None:
+    """Return the number of the revision that a reading is of."""
+    return reading.revision.number if reading else None
+
+
+def unread(person: Person, slugs: Iterable[str]) -> list[tuple[str, str, str]]:
+    """Return (slug, title, why) of each named module whose revision in force this person has not read."""
+    last = _last_readings(person)
+    found = []
+    for revision in in_force().filter(module__slug__in=list(slugs)).defer("body"):
+        reading = last.get(revision.module_id)
+        state = rules.standing(latest=revision.number, last_read=number_read(reading))
+        if state is not Standing.READ:
+            found.append((revision.module.slug, revision.title, standing_words(state)))
+    return found
+
+
+def standing_words(state: Standing) -> str:
+    """Return a standing in the reader's language."""
+    words = {
+        Standing.READ: _("read"),
+        Standing.UNREAD: _("to read"),
+        Standing.CHANGED: _("changed since you read it"),
+    }
+    return words[state]
