@@ -1,5 +1,6 @@
 """A part answered by a number: its key, its recognised wrong answers, its working, and when to reject the values."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -12,6 +13,7 @@ from training.questions.specs import AnswerSpec, Ask, Inputs, PartSpec
 from training.questions.units import unit
 from training.questions.values import PART, Rejected, Values, run, slots
 
+Slip = tuple[str, Fraction]
 CLOSEST = 20  # options closer than a twentieth of the answer are too close
 
 
@@ -36,12 +38,9 @@ def number_part(spec: PartSpec, answer: AnswerSpec, *, values: Values, book: Boo
         shown=shown,
         absolute=answer.absolute,
         relative=answer.relative,
-        wrong=tuple(
-            Wrong(value, as_digits(count, answer.decimals), name, book.entries[name].says)
-            for (name, value), count in zip(slips, counts[1:], strict=True)
-        ),
+        wrong=tuple(_wrong(slip, count, answer.decimals, book) for slip, count in zip(slips, counts[1:], strict=True)),
         computation=spec.computation,
-        inputs={name: _named(spec.inputs, name, value) for name, value in taken.items()} if chained else taken,
+        inputs=_named(spec.inputs, taken) if chained else taken,
         sane=spec.sane,
         carry=spec.carry,
         reason=answer.reason,
@@ -61,12 +60,22 @@ def settled(value: Fraction, how: str) -> Fraction:
     return value if how == "nearest" else rounded(value, 0, how)
 
 
-def _named(inputs: Inputs, name: str, value: float) -> Input:
-    source = inputs.get(name, name)
-    return {"part": source.removeprefix(PART)} if source.startswith(PART) else value
+def _named(inputs: Inputs, taken: Mapping[str, float]) -> dict[str, Input]:
+    """Name the earlier part in the place of each value that came from one."""
+    sources = {name: inputs.get(name, name) for name in taken}
+    return {
+        name: {"part": source.removeprefix(PART)} if source.startswith(PART) else taken[name]
+        for name, source in sources.items()
+    }
 
 
-def _slips(spec: PartSpec, answer: AnswerSpec, values: Values, book: Book) -> list[tuple[str, Fraction]]:
+def _wrong(slip: Slip, count: int, decimals: int, book: Book) -> Wrong:
+    name, value = slip
+    return Wrong(value, as_digits(count, decimals), name, book.entries[name].says)
+
+
+def _slips(spec: PartSpec, answer: AnswerSpec, values: Values, book: Book) -> list[Slip]:
+    """Return the misconceptions with what each gives."""
     found = []
     for wrong in spec.wrong:
         inputs = {**spec.inputs, **wrong.inputs} if wrong.inputs else spec.inputs
