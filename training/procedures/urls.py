@@ -12,4 +12,5 @@ urlpatterns = [
     path("<slug:slug>/drawings/<slug:name>.svg", views.drawing, name="drawing"),
     path("<slug:slug>/changes/", views.changes, name="changes"),
     path("<slug:slug>/read/", views.read, name="read"),
+    path("<slug:slug>/print.pdf", views.print_edition, name="print"),
 ]

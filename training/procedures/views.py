@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from training.people.access import viewer_for
-from training.procedures import operations, queries
+from training.procedures import operations, pdf, queries
 from training.procedures.access import drawing_for, pair_for, revision_for
 from training.procedures.forms import ReadingForm
 
@@ -35,6 +35,15 @@ def drawing(request: HttpRequest, slug: str, name: str) -> HttpResponse:
     """Send a drawing of the revision in force, or of the one asked for."""
     svg = drawing_for(slug, name, request.GET.get("revision", ""))
     return HttpResponse(svg, content_type="image/svg+xml", headers={"X-Content-Type-Options": "nosniff"})
+
+
+@require_safe
+def print_edition(request: HttpRequest, slug: str) -> HttpResponse:
+    """Send the booklet of the revision in force, or of the one asked for."""
+    revision = revision_for(slug, request.GET.get("revision", ""))
+    name = f"{slug}-{revision.number}.pdf"
+    disposition = {"Content-Disposition": f'inline; filename="{name}"'}
+    return HttpResponse(pdf.render(revision), content_type="application/pdf", headers=disposition)
 
 
 @require_safe
