@@ -1,5 +1,6 @@
 """Table of contents: every table of `training`, room by room."""
 
+from training.bridges.models import Bridge
 from training.drafts.models import Draft, Retirement
 from training.ledger.models import Entry
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
@@ -17,6 +18,7 @@ from training.quizzes.models import (
 
 __all__ = [
     "Answer",
+    "Bridge",
     "Crew",
     "CrewMembership",
     "Draft",

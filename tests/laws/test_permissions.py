@@ -18,6 +18,7 @@ from certs.signoffs.models import AssessorException, Signoff
 from tests import company as demo
 from training.drafts import operations as drafts
 from training.drafts.models import Draft
+from training.procedures.models import Revision
 from training.quizzes import operations
 from training.quizzes.models import Paper, Sitting
 
@@ -70,6 +71,10 @@ def exception(company: Company) -> dict[str, object]:
     return {"pk": AssessorException.objects.get().pk}
 
 
+def asking(company: Company) -> dict[str, object]:
+    return {"slug": "setup", "number": Revision.objects.get(module__slug="setup", demand="answer").number}
+
+
 # name: (what it is asked for, answers to GET, answers to POST with nothing in it), in the order of ACTORS
 TABLE: dict[str, tuple[Asked, str, str]] = {
     "account_login": (nothing, "200 302 302 302 302 302 302 302", "200 302 302 302 302 302 302 302"),
@@ -90,6 +95,7 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "procedures:changes": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:print": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:read": (slug("setup"), "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
+    "bridges:bridge": (asking, "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
     "quizzes:index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "quizzes:sitting": (open_sitting, "302 200 404 404 404 404 404 404", "302 200 404 404 404 404 404 404"),
     "quizzes:keep": (open_sitting, "302 405 405 405 405 405 405 405", "302 302 404 404 404 404 404 404"),
@@ -142,6 +148,10 @@ def world() -> Company:
     company = demo.make(timezone.now())
     person = company.people["moira"]
     paper = Paper.objects.get(slug="lead-theory")
+    setup = Revision.objects.get(module__slug="setup")
+    copied = {name: getattr(setup, name) for name in ("module", "language", "title", "order", "body", "changed")}
+    asked = {"demand": "answer", "due_on": timezone.now().date(), "overdue": "due", "questions": ["rested-39-5"]}
+    Revision.objects.create(number=2, digest="0" * 64, loaded_at=timezone.now(), **copied, **asked)
     operations.open_sitting(person=person, paper=paper, seed="law", at=timezone.now())
     drafts.begin(computation="leads.drop", by=company.people["iver"], at=timezone.now())
     AssessorException.objects.create(

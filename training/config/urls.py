@@ -30,6 +30,7 @@ urlpatterns = [
     path("", include("certs.records.urls")),
     path("people/", include("training.people.urls")),
     path("procedures/", include("training.procedures.urls")),
+    path("procedures/", include("training.bridges.urls")),
     path("papers/", include("training.quizzes.urls")),
     path("write/", include("training.drafts.urls")),
     path("try/", include("training.trials.urls")),

@@ -1,7 +1,7 @@
 """What the pages of procedures show: one function a page, a fixed number of queries each."""
 
-from training.procedures.queries.compared import Compared, compared, demand_words
-from training.procedures.queries.lists import Line, in_force, index, standing_words, unread
+from training.procedures.queries.compared import Compared, compared
+from training.procedures.queries.lists import Line, demand_words, in_force, index, standing_words, unread
 from training.procedures.queries.pages import Note, Page, page
 from training.procedures.queries.texts import Drawing, Figure, Step, Text, text
 

@@ -5,14 +5,13 @@ from dataclasses import dataclass
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from training.content.demands import Demand, Overdue
 from training.people.models import Person
 from training.people.rules import local_day
 from training.procedures import rules
 from training.procedures.models import Revision
+from training.procedures.queries.lists import demand_words
 from training.procedures.queries.pages import Note, part_words
 from training.procedures.queries.texts import figure
 from training.procedures.rules import Mark, Refigured, Relisted, Reworded, StepChange
@@ -84,28 +83,6 @@ def compared(older: Revision, newer: Revision, *, person: Person) -> Compared:
         reordered=found.reordered,
         is_empty=found.is_empty,
     )
-
-
-def demand_words(revision: Revision) -> str:
-    """Say what a revision asks of card holders, or nothing where it asks nothing."""
-    if revision.due_on is None:
-        return ""
-    words = {
-        (Demand.READ, Overdue.DUE): _(
-            "Card holders read it by %(day)s. After that their cards are due until they have."
-        ),
-        (Demand.READ, Overdue.STOPS): _(
-            "Card holders read it by %(day)s. After that their cards stop until they have."
-        ),
-        (Demand.ANSWER, Overdue.DUE): _(
-            "Card holders read it and answer its questions by %(day)s. After that their cards are due until they have."
-        ),
-        (Demand.ANSWER, Overdue.STOPS): _(
-            "Card holders read it and answer its questions by %(day)s. After that their cards stop until they have."
-        ),
-    }
-    said = words[Demand(revision.demand), Overdue(revision.overdue)]
-    return said % {"day": date_format(revision.due_on)}
 
 
 def _step_difference(change: StepChange) -> StepDifference:

@@ -6,8 +6,10 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from django.db.models import OuterRef, QuerySet, Subquery
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from training.content.demands import Demand, Overdue
 from training.people.models import Person
 from training.people.rules import local_day
 from training.procedures import rules
@@ -95,3 +97,25 @@ def standing_words(state: Standing) -> str:
         Standing.CHANGED: _("changed since you read it"),
     }
     return words[state]
+
+
+def demand_words(revision: Revision) -> str:
+    """Say what a revision asks of card holders, or nothing where it asks nothing."""
+    if revision.due_on is None:
+        return ""
+    words = {
+        (Demand.READ, Overdue.DUE): _(
+            "Card holders read it by %(day)s. After that their cards are due until they have."
+        ),
+        (Demand.READ, Overdue.STOPS): _(
+            "Card holders read it by %(day)s. After that their cards stop until they have."
+        ),
+        (Demand.ANSWER, Overdue.DUE): _(
+            "Card holders read it and answer its questions by %(day)s. After that their cards are due until they have."
+        ),
+        (Demand.ANSWER, Overdue.STOPS): _(
+            "Card holders read it and answer its questions by %(day)s. After that their cards stop until they have."
+        ),
+    }
+    said = words[Demand(revision.demand), Overdue(revision.overdue)]
+    return said % {"day": date_format(revision.due_on)}

@@ -7,11 +7,12 @@ from zoneinfo import ZoneInfo
 from django.db.models import F
 from django.utils.translation import gettext as _
 
+from training.content.demands import Demand
 from training.people.models import Person
 from training.people.rules import local_day
 from training.procedures import rules
 from training.procedures.models import Module, Reading, Revision
-from training.procedures.queries.lists import number_read
+from training.procedures.queries.lists import demand_words, number_read
 from training.procedures.queries.texts import Text, told
 from training.procedures.rules import Changes, Standing
 
@@ -32,6 +33,8 @@ class Page(Text):
     standing: Standing
     read_on: date | None
     last_read: int | None
+    asked: str
+    has_questions: bool
     changes: Changes | None
     changed_parts: tuple[str, ...]
     news: tuple[Note, ...]
@@ -67,6 +70,8 @@ def page(revision: Revision, *, person: Person) -> Page:
         standing=rules.standing(latest=latest, last_read=last_read),
         read_on=local_day(reading.read_at, zone) if reading else None,
         last_read=last_read,
+        asked=demand_words(revision),
+        has_questions=revision.demand == Demand.ANSWER,
         changes=compared,
         changed_parts=tuple(part_words()[part] for part in compared.parts) if compared else (),
         news=tuple(note for note in notes if shown_is_newer and (last_read or 0) < note.number <= revision.number),

@@ -1,0 +1,62 @@
+"""When what a revision asks for is done."""
+
+from datetime import UTC, date, datetime
+from fractions import Fraction
+from typing import Any
+
+import pytest
+
+from training.bridges.rules import Act, Done, Duty, all_right, progress
+
+
+def at(day: int) -> datetime:
+    return datetime(2026, 11, day, 12, tzinfo=UTC)
+
+
+def duty(**changes: Any) -> Duty:
+    facts = {"slug": "setup", "title": "Setting up", "number": 2, "asks": False, "stops": True}
+    facts |= {"landed_on": date(2026, 11, 1), "due_on": date(2026, 11, 20)}
+    return Duty(**(facts | changes))
+
+
+def read(number: int, day: int, slug: str = "setup") -> Done:
+    return Done(Act.READ, slug, number, at(day))
+
+
+def answered(number: int, day: int) -> Done:
+    return Done(Act.ANSWERED, "setup", number, at(day))
+
+
+class TestProgress:
+    @pytest.mark.parametrize(
+        ("changes", "done", "expected"),
+        [
+            ({}, (), (False, False, None)),
+            ({}, (read(1, 3),), (False, False, None)),
+            ({}, (read(2, 3),), (True, False, at(3))),
+            ({}, (read(3, 9),), (True, False, at(9))),  # a later revision counts
+            ({}, (read(3, 9), read(2, 3)), (True, False, at(3))),  # from the first of them on
+            ({}, (read(2, 3, "firing"),), (False, False, None)),
+            ({"asks": True}, (read(2, 3),), (True, False, None)),
+            ({"asks": True}, (answered(2, 4),), (False, True, None)),
+            ({"asks": True}, (answered(2, 4), read(3, 9)), (True, True, at(9))),
+            ({"asks": True}, (answered(2, 9), read(2, 4)), (True, True, at(9))),
+            ({"asks": True}, (answered(3, 9), read(2, 4)), (True, False, None)),  # other questions
+            ({"ended_at": at(15)}, (), (False, False, at(15))),
+            ({"ended_at": at(15)}, (read(2, 16),), (True, False, at(15))),
+            ({"ended_at": at(15)}, (read(2, 14),), (True, False, at(14))),
+        ],
+    )
+    def test_is_settled_once_all_that_is_asked_is_done(
+        self, changes: dict[str, Any], done: tuple[Done, ...], expected: tuple[bool, bool, datetime | None]
+    ) -> None:
+        """From the moment of the last act needed, or of the module going out of use."""
+        found = progress(duty(**changes), done)
+        assert (found.is_read, found.is_answered, found.settled_at) == expected
+
+
+class TestAllRight:
+    def test_wants_every_part_whole(self) -> None:
+        """Half an answer is asked again."""
+        assert all_right([Fraction(1), Fraction(1)])
+        assert not all_right([Fraction(1), Fraction(1, 2)])
