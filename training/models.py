@@ -1,5 +1,6 @@
 """Table of contents: every table of `training`, room by room."""
 
+from training.amendments.models import Amendment
 from training.bridges.models import Bridge
 from training.drafts.models import Draft, Retirement
 from training.ledger.models import Entry
@@ -17,6 +18,7 @@ from training.quizzes.models import (
 )
 
 __all__ = [
+    "Amendment",
     "Answer",
     "Bridge",
     "Crew",

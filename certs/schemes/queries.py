@@ -1,6 +1,6 @@
 """Reading schemes: their current issue, what it asks for, and who may act under it."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -61,6 +61,13 @@ def spec(issue: SchemeIssue) -> SchemeSpec:
 def checks(issue: SchemeIssue) -> tuple[CheckSpec, ...]:
     """Return the checks of an issue's practical, in the order of its modules."""
     return tuple(CheckSpec(**check) for check in issue.body[CHECKS])
+
+
+def steps_watched() -> Iterator[tuple[str, str]]:
+    """Yield each step that a check of a practical in use names, as "module.step", with the scheme's title."""
+    for issue in current_issues():
+        for step in sorted({check.step for check in checks(issue)}):
+            yield step, _("the practical of %(scheme)s") % {"scheme": issue.title}
 
 
 def may(person: Person, scheme: Scheme, act: Act, on: date) -> bool:

@@ -16,6 +16,8 @@ from certs.cards.models import Card
 from certs.management.replay import Company
 from certs.signoffs.models import AssessorException, Signoff
 from tests import company as demo
+from training.amendments import operations as amendments
+from training.amendments.models import Amendment
 from training.drafts import operations as drafts
 from training.drafts.models import Draft
 from training.procedures.models import Revision
@@ -67,6 +69,14 @@ def shipped(company: Company) -> dict[str, object]:
     return {"key": "pack-sum-of-three", "version": 1}
 
 
+def amendment(company: Company) -> dict[str, object]:
+    return {"pk": Amendment.objects.get().pk}
+
+
+def amended(company: Company) -> dict[str, object]:
+    return amendment(company) | {"slug": Amendment.objects.get().body["steps"][0]["slug"]}
+
+
 def exception(company: Company) -> dict[str, object]:
     return {"pk": AssessorException.objects.get().pk}
 
@@ -100,6 +110,22 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "quizzes:sitting": (open_sitting, "302 200 404 404 404 404 404 404", "302 200 404 404 404 404 404 404"),
     "quizzes:keep": (open_sitting, "302 405 405 405 405 405 405 405", "302 302 404 404 404 404 404 404"),
     "quizzes:start": (slug("bonding-theory"), "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
+    "amendments:index": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "amendments:begin": (slug("safety"), "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
+    "amendments:toml": (slug("safety"), "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "amendments:amendment": (amendment, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "amendments:parts": (amendment, "302 403 403 403 200 403 403 403", "302 403 403 403 302 403 403 403"),
+    "amendments:add": (amendment, "302 403 403 403 200 403 403 403", "302 403 403 403 200 403 403 403"),
+    "amendments:step": (amended, "302 403 403 403 200 403 403 403", "302 403 403 403 302 403 403 403"),
+    "amendments:move": (amended, "302 405 405 405 405 405 405 405", "302 403 403 403 302 403 403 403"),
+    "amendments:remove": (amended, "302 403 403 403 200 403 403 403", "302 403 403 403 302 403 403 403"),
+    "amendments:preview": (amendment, "302 403 403 403 302 302 403 403", "302 405 405 405 405 405 405 405"),
+    "amendments:propose": (amendment, "302 405 405 405 405 405 405 405", "302 403 403 403 302 403 403 403"),
+    "amendments:back": (amendment, "302 405 405 405 405 405 405 405", "302 403 403 403 302 403 403 403"),
+    "amendments:discard": (amendment, "302 403 403 403 200 403 403 403", "302 403 403 403 302 403 403 403"),
+    "amendments:approve": (amendment, "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
+    "amendments:refuse": (amendment, "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
+    "amendments:again": (amendment, "302 405 405 405 405 405 405 405", "302 403 403 403 404 403 403 403"),
     "drafts:index": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
     "drafts:new": (nothing, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
     "drafts:edit": (draft, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
@@ -153,6 +179,8 @@ def world() -> Company:
     asked = {"demand": "answer", "due_on": timezone.now().date(), "overdue": "due", "questions": ["rested-39-5"]}
     Revision.objects.create(number=2, digest="0" * 64, loaded_at=timezone.now(), **copied, **asked)
     operations.open_sitting(person=person, paper=paper, seed="law", at=timezone.now())
+    firing = Revision.objects.select_related("module").get(module__slug="firing")
+    amendments.begin(base=firing, by=company.people["iver"], at=timezone.now())
     drafts.begin(computation="leads.drop", by=company.people["iver"], at=timezone.now())
     AssessorException.objects.create(
         candidate=person,

@@ -43,6 +43,7 @@ def links(request: HttpRequest) -> list[Link]:
         ("signoffs:waiting", _("To sign"), Role.TRAINER in roles),
         ("board:grid", _("Who is current"), bool(roles & STAFF)),
         ("schemes:index", _("Schemes"), bool(roles & STAFF)),
+        ("amendments:index", _("Amend procedures"), viewer.across),
         ("drafts:index", _("Write questions"), viewer.across),
         ("analysis:index", _("How questions do"), bool(roles & {Role.TRAINER, Role.ADMINISTRATOR})),
         ("people:index", _("People"), Role.ADMINISTRATOR in roles),

@@ -192,6 +192,9 @@ FORMAT_MODULE_PATH = ["training.config.formats"]
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
+# Rooms further up that name steps of procedures: each path is a function giving pairs of "module.step" and its user.
+STEPS_NAMED_BY = ["certs.schemes.queries.steps_watched"]
+
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {

@@ -31,6 +31,7 @@ urlpatterns = [
     path("people/", include("training.people.urls")),
     path("procedures/", include("training.procedures.urls")),
     path("procedures/", include("training.bridges.urls")),
+    path("amend/", include("training.amendments.urls")),
     path("papers/", include("training.quizzes.urls")),
     path("write/", include("training.drafts.urls")),
     path("try/", include("training.trials.urls")),

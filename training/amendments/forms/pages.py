@@ -1,0 +1,158 @@
+"""The two pages of an amendment as forms: every field keeps what was typed, and bears the sentences of the check."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django import forms
+from django.forms.boundfield import BoundField
+from django.utils.translation import gettext as _
+
+from training.amendments import rules
+from training.amendments.rules import Objection
+from training.content.procedures import Bound
+from training.content.typed import LONGEST
+from training.procedures.models import DEMAND_WORDS, OVERDUE_WORDS
+
+CHANGED = "changed"
+
+
+def _text(label: str, *, help_text: str = "", short: bool = False, **attrs: str) -> forms.CharField:
+    classes = {"class": "short"} if short else {}
+    widget = forms.TextInput(attrs={**classes, **attrs, "maxlength": LONGEST})
+    return forms.CharField(label=label, help_text=help_text, required=False, widget=widget)
+
+
+def _area(label: str, *, rows: int, help_text: str = "") -> forms.CharField:
+    widget = forms.Textarea(attrs={"rows": rows, "maxlength": LONGEST})
+    return forms.CharField(label=label, help_text=help_text, required=False, widget=widget)
+
+
+def _choice(label: str, choices: Iterable[tuple[str, Any]], *, empty: str) -> forms.CharField:
+    return forms.CharField(label=label, required=False, widget=forms.Select(choices=[("", empty), *choices]))
+
+
+class _Page(forms.Form):
+    """Fields filled in from the text. What is right is for the check to say: no field refuses anything by itself."""
+
+    def __init__(self, filled: Mapping[str, str], fields: Mapping[str, forms.Field]) -> None:
+        super().__init__(dict(filled))
+        self.fields |= fields
+
+    def bear(self, objections: Iterable[Objection]) -> None:
+        """Put each sentence beside its field, or above the form where it belongs to none."""
+        for one in objections:
+            self.add_error(one.field if one.field in self.fields else None, one.sentence)
+
+
+class PartsForm(_Page):
+    """What changed, and the parts of the module beside its steps."""
+
+    def __init__(self, text: Mapping[str, Any], what_changed: str) -> None:
+        """Fill in what was typed."""
+        super().__init__({CHANGED: what_changed, **rules.parts_fields(text)}, _parts())
+
+    @property
+    def change(self) -> list[BoundField]:
+        """Return the words about the change."""
+        return [self[CHANGED]]
+
+    @property
+    def parts(self) -> list[BoundField]:
+        """Return the parts of the module."""
+        return [self[name] for name in ("title", "purpose", *rules.LISTS)]
+
+    @property
+    def holders(self) -> list[BoundField]:
+        """Return what is asked of card holders."""
+        return [self[name] for name in ("demand", "within_days", "overdue", "questions")]
+
+
+def _parts() -> dict[str, forms.Field]:
+    one_a_line = _("One a line.")
+    faults = _("Which faults are mended in the field, and which send the tool in. One a line.")
+    keys = _("Only where they answer questions: keys of questions in use, one a line.")
+    changed = _("The crew reads this first, with the number of the revision.")
+    return {
+        CHANGED: _area(_("What changed and why"), rows=3, help_text=changed),
+        "title": _text(_("Title")),
+        "purpose": _area(_("What it is for"), rows=5),
+        "tools": _area(_("Kit needed"), rows=8, help_text=one_a_line),
+        "stops": _area(_("What stops the job"), rows=8, help_text=one_a_line),
+        "field_limit": _area(_("Limits of field repair (optional)"), rows=5, help_text=faults),
+        "sources": _area(_("Sources"), rows=5, help_text=_("Books and standards, or: common practice. One a line.")),
+        "demand": _choice(_("Card holders (optional)"), DEMAND_WORDS.items(), empty=_("nothing is asked")),
+        "within_days": _text(_("Within how many days (optional)"), short=True, inputmode="numeric"),
+        "overdue": _choice(
+            _("When it is not done in time (optional)"), OVERDUE_WORDS.items(), empty=_("nothing chosen")
+        ),
+        "questions": _area(_("Questions they answer (optional)"), rows=2, help_text=keys),
+    }
+
+
+class StepForm(_Page):
+    """One step with its figures, and an empty row for one more."""
+
+    def __init__(self, step: Mapping[str, Any], drawings: Iterable[tuple[str, str]]) -> None:
+        """Fill in what was typed."""
+        filled = rules.step_fields(step)
+        self.figures = min(len(step["figures"]) + 1, rules.MOST_FIGURES)
+        fields = _step(drawings)
+        for place in range(1, self.figures + 1):
+            fields |= _figure(place)
+        super().__init__(filled, fields)
+
+    @property
+    def head(self) -> list[BoundField]:
+        """Return the fields above the figures."""
+        names = ("title", "text", "why", "caution", "hold", "tools", "drawing")
+        return [self[name] for name in names]
+
+    @property
+    def rows(self) -> list[list[BoundField]]:
+        """Return the fields of each figure."""
+        return [
+            [self[f"figure-{place}-{name}"] for name in (*rules.FIGURE, "gone")] for place in range(1, self.figures + 1)
+        ]
+
+
+def _step(drawings: Iterable[tuple[str, str]]) -> dict[str, forms.Field]:
+    caution = _("What can hurt someone here, and what to do about it.")
+    hold = _("What must be true before going on.")
+    return {
+        "title": _text(_("Title")),
+        "text": _area(_("What to do"), rows=6),
+        "why": _area(_("Why"), rows=4),
+        "caution": _area(_("Caution (optional)"), rows=3, help_text=caution),
+        "hold": _area(_("Hold point (optional)"), rows=2, help_text=hold),
+        "tools": _area(_("Tools for this step (optional)"), rows=3, help_text=_("One a line.")),
+        "drawing": _choice(_("Drawing (optional)"), drawings, empty=_("no drawing")),
+    }
+
+
+def _figure(place: int) -> dict[str, forms.Field]:
+    number = {"number": place}
+    bounds = {
+        Bound.AT_LEAST: _("at least"),
+        Bound.AT_MOST: _("at most"),
+        Bound.ABOUT: _("about"),
+        Bound.BETWEEN: _("between two values"),
+    }
+    source = _("The book or standard, or: common practice, no source.")
+    fields = {
+        "says": _text(_("What it is (figure %(number)d)") % number),
+        "bound": _choice(
+            _("Limit (figure %(number)d)") % number,
+            [(b.value, w) for b, w in bounds.items()],
+            empty=_("nothing chosen"),
+        ),
+        "value": _text(_("Value (figure %(number)d)") % number, short=True, inputmode="decimal"),
+        "value_to": _text(
+            _("Up to (figure %(number)d, between two values only)") % number, short=True, inputmode="decimal"
+        ),
+        "unit": _text(
+            _("Unit (figure %(number)d)") % number, short=True, help_text=_("Such as V, mohm, mm2, degC; 1 for none.")
+        ),
+        "source": _text(_("Source (figure %(number)d)") % number, help_text=source),
+        "gone": forms.BooleanField(label=_("Take figure %(number)d out") % number, required=False),
+    }
+    return {f"figure-{place}-{name}": field for name, field in fields.items()}
