@@ -25,7 +25,7 @@ TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 AXE = {"runOnly": TAGS, "preload": False}
 INLINE = re.compile(r"<[^>]+\s(?:style|on\w+)=[^>]*>|<script(?![^>]*\ssrc=)[^>]*>")
 # Not pages, or answers to a choice: a file, and what only a POST shows.
-NOT_PAGES = {"cards:pdf", "procedures:drawing", "procedures:print"}
+NOT_PAGES = {"drafts:toml", "cards:pdf", "procedures:drawing", "procedures:print"}
 
 
 def pages(company: Company, actor: str) -> list[tuple[str, str]]:
