@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any, TypeVar
 
 from training.content.mistakes import Mistake
+from training.questions.specs import in_written_order
 
 SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*\Z")
 NAME = re.compile(r"[a-z][a-z0-9_]*\Z")
@@ -182,7 +183,8 @@ class Table:
         for inside in tables or ():
             if not NAME.match(inside):
                 self.refuse(f"{name}.{inside}", "may be named only by small letters, digits and underscores")
-        return {inside: self.inner(data, f"{name}.{inside}") for inside, data in (tables or {}).items()}
+        ordered = in_written_order(tables or {})
+        return {inside: self.inner(data, f"{name}.{inside}") for inside, data in ordered.items()}
 
     def inner(self, data: Any, name: str) -> "Table":
         """Open a table whose mistakes join this one's."""

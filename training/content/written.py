@@ -5,6 +5,8 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from training.questions.specs import in_written_order
+
 # Numbers whose digits count stand bare, as an author writes them; tolerances and shares stand as text.
 _BARE_KEYS = ("from", "to", "step", "choice", "constant")
 # A number of TOML 1.0; -0 is left out, because it would come back as a whole number without its sign.
@@ -29,7 +31,7 @@ def _lines(table: Mapping[str, Any], path: str) -> Iterator[str]:
     for key in (name for name in _LAST if _holds_tables(table.get(name))):
         inner = f"{path}.{key}"
         if key in _NAMED:
-            for name, value in table[key].items():
+            for name, value in in_written_order(table[key]).items():
                 yield from (f"[{inner}.{_name(name)}]", *_lines(value, f"{inner}.{name}"))
         else:
             head = f"[{inner}]" if key in _TABLES else f"[[{inner}]]"

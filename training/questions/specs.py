@@ -4,7 +4,7 @@
 written out again and read with the same checks.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
@@ -14,6 +14,22 @@ from typing import Any
 from training.questions.canonical import digest
 
 Inputs = Mapping[str, str]
+PLACE = "place"
+
+
+def in_written_order(tables: Mapping[str, Any]) -> dict[str, Any]:
+    """Return named tables by their places, and without them. Tables of a file have none: they stand in order."""
+    places = {name: _place(table) for name, table in tables.items()}
+    bare = {name: tables[name] for name in sorted(tables, key=lambda name: places[name] or 0)}
+    return {
+        name: table if places[name] is None else {key: value for key, value in table.items() if key != PLACE}
+        for name, table in bare.items()
+    }
+
+
+def _place(table: Any) -> int | None:
+    place = table.get(PLACE) if isinstance(table, Mapping) else None
+    return place if isinstance(place, int) else None
 
 
 class Kind(StrEnum):
@@ -143,6 +159,11 @@ class OptionSpec:
         return _filled({"text": self.text, "says": self.says} | {name: True for name, on in flags.items() if on})
 
 
+def _placed(rows: Iterable[GivenSpec | ShowSpec]) -> dict[str, Any]:
+    """Return named tables with their places: draws follow the written order, and a database may not keep it."""
+    return {row.name: row.as_json() | {PLACE: place} for place, row in enumerate(rows, start=1)}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartSpec:
     """One thing to answer. A number has a computation and an answer, a choice options, an ordering an order."""
@@ -174,7 +195,7 @@ class PartSpec:
             }
             | {
                 "wrong": [wrong.as_json() for wrong in self.wrong],
-                "show": {show.name: show.as_json() for show in self.show},
+                "show": _placed(self.show),
             }
             | {"option": [option.as_json() for option in self.options], "order": list(self.order)}
             | {
@@ -225,7 +246,7 @@ class QuestionSpec:
             "language": self.language,
             "prompt": self.prompt,
         }
-        table |= {"given": {given.name: given.as_json() for given in self.givens}}
+        table |= {"given": _placed(self.givens)}
         if self.kind is not Kind.SCENARIO:
             return _filled(table | self.parts[0].as_json())
         parts = []

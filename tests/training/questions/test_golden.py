@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 from tests.golden import FOLDER, golden, specs, write_missing
+from training.content.questions import read_question
+from training.questions.book import calculations
 from training.questions.item import Item
 from training.questions.specs import QuestionSpec
 
@@ -47,3 +49,11 @@ class TestWriting:
         assert file.read_text() == first
         assert list(write_missing([replace(spec, version=spec.version + 1)], tmp_path)) == [file]
         assert json.loads(file.read_text())["shown"]["version"] == spec.version + 1
+
+
+class TestStoredSpecification:
+    @pytest.mark.parametrize("key", by_key())
+    def test_is_the_same_after_a_store_that_sorts_names(self, key: str) -> None:
+        """jsonb of PostgreSQL keeps no order of names, and draws follow the order of the values."""
+        stored = json.loads(json.dumps(by_key()[key].as_json(), sort_keys=True))
+        assert read_question(stored, book=calculations(), seeds=0) == by_key()[key]

@@ -6,6 +6,7 @@ from typing import Any
 
 from training.content.typed import number
 from training.drafts.rules.fields import ROW, SHOW, WHOLE, How, Row, Typed, names, rows_asked, slots, ticked, word
+from training.questions.specs import in_written_order
 
 
 def given_rows(typed: Typed, computation: str) -> list[Row]:
@@ -100,7 +101,8 @@ def whole(text: str) -> int | str:
 
 def typed_from(body: Mapping[str, Any]) -> dict[str, str | list[str]]:
     """Return a calculation question as it would be typed, so that it can be revised."""
-    computation, given, show = body["computation"], body.get("given", {}), body.get("show", {})
+    computation = body["computation"]
+    given, show = (in_written_order(body.get(name, {})) for name in ("given", "show"))
     inputs = {slot.name for slot in slots(computation)}
     more = [name for name in given if name not in inputs]
     places = {name: f"value-{place}-" for place, name in enumerate(more, start=1)}
