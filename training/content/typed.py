@@ -6,6 +6,7 @@ LONGEST = 4000
 _SIGNS = str.maketrans({"−": "-", "\u00a0": "", "\u202f": "", " ": ""})
 # One comma before one, two or four and more digits can only be a decimal comma; 1,250 may be a thousand and more.
 _COMMA = re.compile(r"-?[0-9]+,(?:[0-9]{1,2}|[0-9]{4,})\Z")
+_NUMBER = re.compile(r"[-+]?[0-9.,]+\Z")
 _VERB = re.compile(r"(?:is|must|needs|makes|may|holds|cannot|belongs)\b")
 
 
@@ -16,9 +17,14 @@ def plain(text: str) -> str:
 
 
 def number(text: str) -> str:
-    """Return a number as Python reads it: a decimal comma, a proper minus sign and spaces between digits are fine."""
-    text = text.translate(_SIGNS)
-    return text.replace(",", ".") if _COMMA.match(text) else text
+    """Return a number as Python reads it: a decimal comma, a proper minus sign and spaces between digits are fine.
+
+    What is no number stays as typed, to be refused.
+    """
+    found = text.translate(_SIGNS)
+    if not _NUMBER.match(found):
+        return text
+    return found.replace(",", ".") if _COMMA.match(found) else found
 
 
 def sentence(reason: str) -> str:

@@ -13,7 +13,15 @@ def test_text_any_database_keeps() -> None:
 
 @pytest.mark.parametrize(
     ("text", "read"),
-    [("1,5", "1.5"), ("-0,02", "-0.02"), ("−12", "-12"), ("1 250", "1250"), ("1,250", "1,250"), ("3.8", "3.8")],
+    [
+        ("1,5", "1.5"),
+        ("-0,02", "-0.02"),
+        ("−12", "-12"),
+        ("1 250", "1250"),
+        ("1,250", "1,250"),
+        ("3.8", "3.8"),
+        ("a lot", "a lot"),
+    ],
 )
 def test_a_number_as_python_reads_it(text: str, read: str) -> None:
     """Three digits after a comma may be thousands, so they are left for the check to ask about."""

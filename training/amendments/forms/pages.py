@@ -7,13 +7,19 @@ from django import forms
 from django.forms.boundfield import BoundField
 from django.utils.translation import gettext as _
 
-from training.amendments import rules
+from training.amendments import queries, rules
 from training.amendments.rules import Objection
 from training.content.procedures import Bound
 from training.content.typed import LONGEST
 from training.procedures.models import DEMAND_WORDS, OVERDUE_WORDS
 
 CHANGED = "changed"
+
+
+def _named(field: str, *, optional: bool = False) -> str:
+    """Return the label of a field."""
+    name = queries.label(field)
+    return _("%(name)s (optional)") % {"name": name} if optional else name
 
 
 def _text(label: str, *, help_text: str = "", short: bool = False, **attrs: str) -> forms.CharField:
@@ -69,23 +75,22 @@ class PartsForm(_Page):
 
 def _parts() -> dict[str, forms.Field]:
     one_a_line = _("One a line.")
+    books = _("Books and standards, or: common practice. One a line.")
     faults = _("Which faults are mended in the field, and which send the tool in. One a line.")
     keys = _("Only where they answer questions: keys of questions in use, one a line.")
     changed = _("The crew reads this first, with the number of the revision.")
     return {
-        CHANGED: _area(_("What changed and why"), rows=3, help_text=changed),
-        "title": _text(_("Title")),
-        "purpose": _area(_("What it is for"), rows=5),
-        "tools": _area(_("Kit needed"), rows=8, help_text=one_a_line),
-        "stops": _area(_("What stops the job"), rows=8, help_text=one_a_line),
-        "field_limit": _area(_("Limits of field repair (optional)"), rows=5, help_text=faults),
-        "sources": _area(_("Sources"), rows=5, help_text=_("Books and standards, or: common practice. One a line.")),
-        "demand": _choice(_("Card holders (optional)"), DEMAND_WORDS.items(), empty=_("nothing is asked")),
-        "within_days": _text(_("Within how many days (optional)"), short=True, inputmode="numeric"),
-        "overdue": _choice(
-            _("When it is not done in time (optional)"), OVERDUE_WORDS.items(), empty=_("nothing chosen")
-        ),
-        "questions": _area(_("Questions they answer (optional)"), rows=2, help_text=keys),
+        CHANGED: _area(_named(CHANGED), rows=3, help_text=changed),
+        "title": _text(_named("title")),
+        "purpose": _area(_named("purpose"), rows=5),
+        "tools": _area(_named("tools"), rows=8, help_text=one_a_line),
+        "stops": _area(_named("stops"), rows=8, help_text=one_a_line),
+        "field_limit": _area(_named("field_limit", optional=True), rows=5, help_text=faults),
+        "sources": _area(_named("sources"), rows=5, help_text=books),
+        "demand": _choice(_named("demand", optional=True), DEMAND_WORDS.items(), empty=_("nothing is asked")),
+        "within_days": _text(_named("within_days", optional=True), short=True, inputmode="numeric"),
+        "overdue": _choice(_named("overdue", optional=True), OVERDUE_WORDS.items(), empty=_("nothing chosen")),
+        "questions": _area(_named("questions", optional=True), rows=2, help_text=keys),
     }
 
 
@@ -119,40 +124,33 @@ def _step(drawings: Iterable[tuple[str, str]]) -> dict[str, forms.Field]:
     caution = _("What can hurt someone here, and what to do about it.")
     hold = _("What must be true before going on.")
     return {
-        "title": _text(_("Title")),
-        "text": _area(_("What to do"), rows=6),
-        "why": _area(_("Why"), rows=4),
-        "caution": _area(_("Caution (optional)"), rows=3, help_text=caution),
-        "hold": _area(_("Hold point (optional)"), rows=2, help_text=hold),
-        "tools": _area(_("Tools for this step (optional)"), rows=3, help_text=_("One a line.")),
-        "drawing": _choice(_("Drawing (optional)"), drawings, empty=_("no drawing")),
+        "title": _text(_named("title")),
+        "text": _area(_named("text"), rows=6),
+        "why": _area(_named("why"), rows=4),
+        "caution": _area(_named("caution", optional=True), rows=3, help_text=caution),
+        "hold": _area(_named("hold", optional=True), rows=2, help_text=hold),
+        "tools": _area(_named("tools", optional=True), rows=3, help_text=_("One a line.")),
+        "drawing": _choice(_named("drawing", optional=True), drawings, empty=_("no drawing")),
     }
 
 
 def _figure(place: int) -> dict[str, forms.Field]:
-    number = {"number": place}
-    bounds = {
-        Bound.AT_LEAST: _("at least"),
-        Bound.AT_MOST: _("at most"),
-        Bound.ABOUT: _("about"),
-        Bound.BETWEEN: _("between two values"),
-    }
+    names = {name: _named(f"figure-{place}-{name}") for name in rules.FIGURE}
+    bounds = [
+        (Bound.AT_LEAST.value, _("at least")),
+        (Bound.AT_MOST.value, _("at most")),
+        (Bound.ABOUT.value, _("about")),
+        (Bound.BETWEEN.value, _("between two values")),
+    ]
+    units = _("Such as V, mohm, mm2, degC; 1 for none.")
     source = _("The book or standard, or: common practice, no source.")
     fields = {
-        "says": _text(_("What it is (figure %(number)d)") % number),
-        "bound": _choice(
-            _("Limit (figure %(number)d)") % number,
-            [(b.value, w) for b, w in bounds.items()],
-            empty=_("nothing chosen"),
-        ),
-        "value": _text(_("Value (figure %(number)d)") % number, short=True, inputmode="decimal"),
-        "value_to": _text(
-            _("Up to (figure %(number)d, between two values only)") % number, short=True, inputmode="decimal"
-        ),
-        "unit": _text(
-            _("Unit (figure %(number)d)") % number, short=True, help_text=_("Such as V, mohm, mm2, degC; 1 for none.")
-        ),
-        "source": _text(_("Source (figure %(number)d)") % number, help_text=source),
-        "gone": forms.BooleanField(label=_("Take figure %(number)d out") % number, required=False),
+        "says": _text(names["says"]),
+        "bound": _choice(names["bound"], bounds, empty=_("nothing chosen")),
+        "value": _text(names["value"], short=True, inputmode="decimal"),
+        "value_to": _text(names["value_to"], short=True, inputmode="decimal", help_text=_("Between two values only.")),
+        "unit": _text(names["unit"], short=True, help_text=units),
+        "source": _text(names["source"], help_text=source),
+        "gone": forms.BooleanField(label=_("Take figure %(number)d out") % {"number": place}, required=False),
     }
     return {f"figure-{place}-{name}": field for name, field in fields.items()}
