@@ -26,6 +26,7 @@ WORDS: Mapping[Standing | None, str | Promise] = {
     Standing.CURRENT: gettext_lazy("Current"),
     Standing.DUE: gettext_lazy("Due"),
     Standing.WORK_NOT_CONFIRMED: gettext_lazy("Work not confirmed"),
+    Standing.PROCEDURE_OVERDUE: gettext_lazy("Procedure overdue"),
     Standing.SUSPENDED: gettext_lazy("Suspended"),
     Standing.LAPSED: gettext_lazy("Lapsed"),
     Standing.WITHDRAWN: gettext_lazy("Withdrawn"),
@@ -37,6 +38,7 @@ DAYS: Mapping[Standing, str | Promise] = {
     Standing.CURRENT: gettext_lazy("until %(day)s"),
     Standing.DUE: gettext_lazy("until %(day)s"),
     Standing.WORK_NOT_CONFIRMED: gettext_lazy("was due %(day)s"),
+    Standing.PROCEDURE_OVERDUE: gettext_lazy("was due %(day)s"),
     Standing.SUSPENDED: gettext_lazy("since %(day)s"),
     Standing.LAPSED: gettext_lazy("last day %(day)s"),
     Standing.WITHDRAWN: gettext_lazy("since %(day)s"),
@@ -66,6 +68,7 @@ class Cell:
     says: str = ""
     note: str = ""
     number: str = ""
+    owed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,6 +204,7 @@ def _cell(face: CardFace | None, title: str) -> Cell:
         says=str(DAYS[face.standing]) % {"day": date_format(face.day)},
         note=face.warning or _confirmed(face),
         number=face.number,
+        owed=tuple(one.words for one in face.owed),
     )
 
 

@@ -10,6 +10,7 @@ ORDER: tuple[Standing | None, ...] = (
     Standing.CURRENT,
     Standing.DUE,
     Standing.WORK_NOT_CONFIRMED,
+    Standing.PROCEDURE_OVERDUE,
     Standing.SUSPENDED,
     Standing.LAPSED,
     Standing.WITHDRAWN,

@@ -1,16 +1,25 @@
 """Cards, what happened to them, and the public halves of the keys that sign them."""
 
-from datetime import date
-from typing import ClassVar
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, date
+from typing import Any, ClassVar
 
 from django.db import models
-from django.db.models import Exists, F, OuterRef, Q, Subquery
+from django.db.models import Exists, F, OuterRef, Q, Subquery, Value
+from django.db.models.functions import Cast, Concat, TruncDate
 from django.utils.translation import gettext_lazy as _
 
-from certs.cards.rules import Facts, Step
+from certs.cards.rules import Facts, Owed, Step, local_day
 from certs.schemes.models import Scheme, SchemeIssue
+from training.bridges.models import Bridge
+from training.bridges.queries import Duties, duties
+from training.bridges.rules import Progress
+from training.content.demands import Demand, Overdue
 from training.content.schemes import Unconfirmed
 from training.people.models import Person
+from training.procedures.models import Reading, Revision
 
 STEP_WORDS = {
     Step.SUSPENDED: _("suspended"),
@@ -23,6 +32,22 @@ UNCONFIRMED_WORDS = {
     Unconfirmed.STOPS: _("the card stops"),
     Unconfirmed.WARNS: _("the card warns"),
 }
+
+
+class LocalDay(models.Func):
+    """The day it is at a moment in the zone that another column names; TruncDate knows fixed zones only."""
+
+    output_field = models.DateField()
+
+    def as_sqlite(self, compiler: Any, connection: Any, **extra: Any) -> Any:
+        """Use the function that Django gives SQLite for its own dates."""
+        return self.as_sql(compiler, connection, template="django_datetime_cast_date(%(expressions)s, 'UTC')", **extra)
+
+    def as_postgresql(self, compiler: Any, connection: Any, **extra: Any) -> Any:
+        """Turn the moment into the wall clock of the zone, then into its date."""
+        return self.as_sql(
+            compiler, connection, template="(%(expressions)s)::date", arg_joiner=" AT TIME ZONE ", **extra
+        )
 
 
 class CardQuerySet(models.QuerySet["Card"]):
@@ -43,7 +68,72 @@ class CardQuerySet(models.QuerySet["Card"]):
             .exclude(Exists(ended))
             .alias(pause=Subquery(pauses.values("step")[:1]))
             .filter(Q(pause__isnull=True) | ~Q(pause=Step.SUSPENDED))
+            .exclude(Exists(_stopping(on)))
         )
+
+
+def _stopping(on: date) -> models.QuerySet[Revision]:
+    """Return the revisions that stop the card of the outer query on a day: late, and neither done nor out of use."""
+    # The modules of an issue are a JSON list of slugs, which hold no quotes: its text is searched on either database.
+    modules = Cast(OuterRef("scheme_issue__body__modules"), models.TextField())
+    card = OuterRef(OuterRef("person")), OuterRef(OuterRef("zone"))
+    read = _by_day(Reading.objects.filter(revision__module=OuterRef("module")), "read_at", card, on)
+    answered = _by_day(Bridge.objects.filter(revision=OuterRef("pk")), "answered_at", card, on)
+    return (
+        Revision.objects.filter(overdue=Overdue.STOPS, due_on__lt=on)
+        .alias(
+            modules=modules,
+            quoted=Concat(Value('"'), "module__slug", Value('"')),
+            landed_on=TruncDate("loaded_at", tzinfo=UTC),
+            ended_on=LocalDay("module__retired_at", OuterRef("zone")),
+        )
+        .filter(modules__contains=F("quoted"), landed_on__gte=OuterRef("valid_from"))
+        .filter(Q(ended_on__isnull=True) | Q(ended_on__gt=on))
+        .exclude(
+            Exists(read.filter(revision__number__gte=OuterRef("number")))
+            & (~Q(demand=Demand.ANSWER) | Exists(answered))
+        )
+    )
+
+
+def _by_day(rows: Any, moment: str, card: tuple[Any, Any], on: date) -> Any:
+    person, zone = card
+    return rows.alias(day=LocalDay(moment, zone)).filter(person=person, day__lte=on)
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """What happened to a card, and how far its holder is with what changed procedures ask."""
+
+    measures: tuple[tuple[Step, date], ...]
+    confirmed_on: tuple[date, ...]
+    asked: tuple[Progress, ...]
+
+
+def pasts(cards: Iterable["Card"]) -> dict[int, Past]:
+    """Return the past of each card in two queries, however many they are."""
+    found = list(cards)
+    taken = Measure.objects.filter(card__in=found).annotate(what=F("step")).values_list("card", "what", "on", "pk")
+    confirmed = Confirmation.objects.filter(card__in=found, doubts=False).annotate(what=Value(""))
+    acts: dict[int, list[tuple[int, str, date]]] = defaultdict(list)
+    for card, what, on, pk in taken.union(confirmed.values_list("card", "what", "on", "pk"), all=True):
+        acts[card].append((pk, what, on))
+    asked = duties({card.person_id for card in found})
+    return {card.pk: _past(card, sorted(acts[card.pk]), asked) for card in found}
+
+
+def _past(card: "Card", acts: list[tuple[int, str, date]], asked: Duties) -> Past:
+    modules = card.scheme_issue.body["modules"]
+    return Past(
+        measures=tuple((Step(what), on) for _pk, what, on in acts if what),
+        confirmed_on=tuple(on for _pk, what, on in acts if not what),
+        # Whoever was examined after it landed was examined on it.
+        asked=tuple(
+            one
+            for one in asked.of(card.person_id)
+            if one.duty.slug in modules and one.duty.landed_on >= card.valid_from
+        ),
+    )
 
 
 class Card(models.Model):
@@ -115,9 +205,9 @@ class Card(models.Model):
     def __str__(self) -> str:
         return self.number
 
-    @property
-    def facts(self) -> Facts:
-        """What the standing depends on; load the card through `queries`, which fetch measures and confirmations."""
+    def facts(self, past: Past | None = None) -> Facts:
+        """Return what the standing depends on; for many cards at once, `pasts` loads what happened to them."""
+        past = past or pasts([self])[self.pk]
         return Facts(
             valid_from=self.valid_from,
             last_day=self.last_day,
@@ -126,9 +216,14 @@ class Card(models.Model):
             confirm_by=self.confirm_by,
             confirm_months=self.confirm_months,
             unconfirmed=Unconfirmed(self.unconfirmed),
-            confirmed_on=tuple(each.on for each in self.confirmations.all() if not each.doubts),
-            measures=tuple((Step(each.step), each.on) for each in sorted(self.measures.all(), key=lambda m: m.pk)),
+            confirmed_on=past.confirmed_on,
+            measures=past.measures,
+            owed=tuple(self._owed(one) for one in past.asked),
         )
+
+    def _owed(self, asked: Progress) -> Owed:
+        settled = asked.settled_at
+        return Owed(asked.duty.due_on, asked.duty.stops, local_day(settled, self.zone) if settled else None)
 
 
 class Measure(models.Model):

@@ -80,7 +80,7 @@ def confirm(*, card: Card, by: Person, shots: int, evidence: str, doubts: bool, 
     `on` is the day of entry in the card's zone: nothing is back-dated.
     """
     card = Card.objects.select_for_update().get(pk=card.pk)
-    facts = card.facts
+    facts = card.facts()
     state = rules.standing(facts, on=on)
     due = rules.confirm_by(facts, on=on)
     _check_confirmation(card, by, state.standing, on, at, doubts=doubts, late=on > due)
@@ -114,7 +114,7 @@ def measure(*, card: Card, step: Step, by: Person, reason: str, on: date, at: da
         raise MeasureRefused(_("Nobody decides about their own card: ask another administrator."))
     if on != rules.local_day(at, card.zone):
         raise MeasureRefused(_("A measure takes effect on the day it is entered."))
-    if step not in rules.allowed_steps(rules.standing(card.facts, on=on).standing):
+    if step not in rules.allowed_steps(rules.standing(card.facts(), on=on).standing):
         raise MeasureRefused(_("As this card stands, that cannot be done. Read its history, then choose again."))
     return _take(card, step, by=by, reason=reason, on=on, at=at)
 
@@ -148,7 +148,7 @@ def _check_issue(
     if on > min(confirm_by, days.last_day):
         sentence = _("The practical was passed too long ago: work was to be confirmed by %(day)s. Test again.")
         raise CardRefused(sentence % {"day": date_format(confirm_by)})
-    if before is not None and rules.standing(before.facts, on=on).standing is Standing.SUSPENDED:
+    if before is not None and rules.standing(before.facts(), on=on).standing is Standing.SUSPENDED:
         sentence = _("Card %(number)s is suspended: reinstate or withdraw it first, with the reason.")
         raise CardRefused(sentence % {"number": before.number})
 

@@ -19,7 +19,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from certs.cards import code, rules
-from certs.cards.models import Card, CardKey
+from certs.cards.models import Card, CardKey, Past, pasts
 from certs.cards.rules import Standing, State, Step
 
 REASONS: Mapping[Standing, str | Promise] = {
@@ -31,7 +31,12 @@ REASONS: Mapping[Standing, str | Promise] = {
     Standing.REPLACED: gettext_lazy("Replaced by a newer card on %(day)s."),
     Standing.NOT_YET_VALID: gettext_lazy("Not valid before %(day)s."),
     Standing.WORK_NOT_CONFIRMED: gettext_lazy("Work was to be confirmed by %(day)s and was not."),
+    Standing.PROCEDURE_OVERDUE: gettext_lazy("What a changed procedure asks was to be done by %(day)s and was not."),
 }
+
+
+# While a card is in force, or stopped by a procedure alone, its holder is told what procedures ask.
+OWING = frozenset({Standing.CURRENT, Standing.DUE, Standing.PROCEDURE_OVERDUE})
 
 
 class KeyUnavailable(RuntimeError):
@@ -47,8 +52,37 @@ class Answer(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Owing:
+    """What its holder still has to do about a changed procedure, as of a day."""
+
+    slug: str
+    title: str
+    number: int
+    by_day: date
+    to_read: bool
+    to_answer: bool
+    overdue: bool
+
+    @property
+    def words(self) -> str:
+        """What is to be done, by when, in one line."""
+        if self.to_read and self.to_answer:
+            says = _("was to be read, and its questions answered, by") if self.overdue else _("read it, and answer by")
+        elif self.to_read:
+            says = _("was to be read by") if self.overdue else _("read it by")
+        else:
+            says = _("its questions were to be answered by") if self.overdue else _("answer its questions by")
+        words = _("%(title)s, revision %(number)d: %(says)s %(day)s")
+        facts = {"title": self.title, "number": self.number, "says": says, "day": date_format(self.by_day)}
+        return words % facts
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CardFace:
-    """A card as it stands on a day. `reason` is a sentence, `warning` one more or empty."""
+    """A card as it stands on a day. `reason` is a sentence, `warning` is empty or more of them.
+
+    `owed` is what changed procedures still ask, while the card is in force or stopped by that alone.
+    """
 
     number: str
     person_id: int
@@ -66,11 +100,13 @@ class CardFace:
     zone: str
     confirmed_to: date
     renew_from: date
+    renewal_open: bool
     issued_on: date
     standing: Standing
     day: date
     reason: str
     warning: str
+    owed: tuple[Owing, ...]
 
     @property
     def holds(self) -> bool:
@@ -95,9 +131,8 @@ class Checked:
 
 
 def cards() -> QuerySet[Card]:
-    """Return cards with all that their faces need, in three queries however many they are."""
-    related = ("person__employer", "scheme", "scheme_issue")
-    return Card.objects.select_related(*related).prefetch_related("measures", "confirmations")
+    """Return cards with what is printed on their faces; what happened to them is loaded by `pasts`."""
+    return Card.objects.select_related("person__employer", "scheme", "scheme_issue")
 
 
 def card_numbered(number: str) -> Card | None:
@@ -106,10 +141,13 @@ def card_numbered(number: str) -> Card | None:
     return cards().filter(number=tidy).first() if tidy else None
 
 
-def face(card: Card, *, on: date) -> CardFace:
-    """Say how a card stands on a day; no query when it was loaded through `cards()`."""
-    facts = card.facts
+def face(card: Card, *, on: date, past: Past | None = None) -> CardFace:
+    """Say how a card stands on a day; no query when it was loaded through `cards` and its past is given."""
+    past = past or pasts([card])[card.pk]
+    facts = card.facts(past)
     state = rules.standing(facts, on=on)
+    renew_from = rules.add_months(card.last_day, -card.renew_months)
+    renewal_open = state.standing is Standing.DUE and on >= renew_from
     return CardFace(
         number=card.number,
         person_id=card.person_id,
@@ -126,19 +164,52 @@ def face(card: Card, *, on: date) -> CardFace:
         last_day=card.last_day,
         zone=card.zone,
         confirmed_to=rules.confirm_by(facts, on=on),
-        renew_from=rules.add_months(card.last_day, -card.renew_months),
+        renew_from=renew_from,
+        renewal_open=renewal_open,
         issued_on=rules.local_day(card.issued_at, card.zone),
         standing=state.standing,
         day=state.day,
-        reason=_reason(state, card),
+        reason=_reason(state, card, renewal_open=renewal_open),
         warning=_warning(state),
+        owed=_owed(past, card, on=on) if state.standing in OWING else (),
+    )
+
+
+def faces(cards: Iterable[Card], *, on: date) -> list[CardFace]:
+    """Say how each of many cards stands on a day, in two queries more than loaded the cards."""
+    found = list(cards)
+    known = pasts(found)
+    return [face(card, on=on, past=known[card.pk]) for card in found]
+
+
+def _owed(past: Past, card: Card, *, on: date) -> tuple[Owing, ...]:
+    def open_on(moment: datetime | None) -> bool:
+        return moment is None or rules.local_day(moment, card.zone) > on
+
+    return tuple(
+        Owing(
+            slug=one.duty.slug,
+            title=one.duty.title,
+            number=one.duty.number,
+            by_day=one.duty.due_on,
+            to_read=open_on(one.read_at),
+            to_answer=one.duty.asks and open_on(one.answered_at),
+            overdue=one.duty.due_on < on,
+        )
+        for one in past.asked
+        if one.duty.landed_on <= on and open_on(one.settled_at)
     )
 
 
 def standings(person_ids: Iterable[int], *, on: date) -> dict[tuple[int, int], CardFace]:
     """Return, for each person and scheme, the card that counts on a day: the newest issued by then. Three queries."""
     held = cards().filter(person_id__in=person_ids, valid_from__lte=on).order_by("valid_from", "pk")
-    return {(card.person_id, card.scheme_id): face(card, on=on) for card in held}
+    return newest(faces(held, on=on))
+
+
+def newest(oldest_first: Iterable[CardFace]) -> dict[tuple[int, int], CardFace]:
+    """Keep, for each person and scheme, the last of the cards issued by the day they are asked about."""
+    return {(shown.person_id, shown.scheme_id): shown for shown in oldest_first}
 
 
 def history(card: Card) -> list[tuple[date, str, str, str]]:
@@ -223,8 +294,10 @@ def steps_for(shown: CardFace) -> list[tuple[str, str]]:
     return [(step.value, words[step]) for step in rules.allowed_steps(shown.standing)]
 
 
-def _reason(state: State, card: Card) -> str:
-    words = str(REASONS[state.standing]) % {"day": date_format(state.day)}
+def _reason(state: State, card: Card, *, renewal_open: bool) -> str:
+    # A card may be due for a changed procedure long before its renewal opens.
+    standing = Standing.CURRENT if state.standing is Standing.DUE and not renewal_open else state.standing
+    words = str(REASONS[standing]) % {"day": date_format(state.day)}
     grace = rules.add_months(card.last_day, card.grace_months)
     if state.standing is Standing.LAPSED:
         more = _("No work under this card. The way of renewal stays open to %(day)s.")
@@ -233,6 +306,8 @@ def _reason(state: State, card: Card) -> str:
 
 
 def _warning(state: State) -> str:
-    if state.unconfirmed_since is None:
-        return ""
-    return _("Work was to be confirmed by %(day)s and was not.") % {"day": date_format(state.unconfirmed_since)}
+    since = {
+        Standing.WORK_NOT_CONFIRMED: state.unconfirmed_since,
+        Standing.PROCEDURE_OVERDUE: state.owed_since,
+    }
+    return " ".join(str(REASONS[why]) % {"day": date_format(day)} for why, day in since.items() if day)

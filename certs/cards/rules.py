@@ -35,6 +35,7 @@ class Standing(StrEnum):
     REPLACED = "replaced"
     NOT_YET_VALID = "not yet valid"
     WORK_NOT_CONFIRMED = "work not confirmed"
+    PROCEDURE_OVERDUE = "procedure overdue"
 
     @property
     def holds(self) -> bool:
@@ -62,6 +63,22 @@ class Cycle:
     last_day: date
 
 
+@dataclass(frozen=True, slots=True)
+class Owed:
+    """What a revised procedure asks of the holder by the end of `by_day`, done on `settled_on` or not yet.
+
+    When it is late, it stops the card or makes it due.
+    """
+
+    by_day: date
+    stops: bool
+    settled_on: date | None = None
+
+    def overdue(self, *, on: date) -> bool:
+        """Say whether it is late on a day: from the day after, up to the day before it is done."""
+        return self.by_day < on and (self.settled_on is None or on < self.settled_on)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Facts:
     """Everything the standing of a card depends on. Measures in the order they were entered."""
@@ -75,15 +92,21 @@ class Facts:
     unconfirmed: Unconfirmed
     confirmed_on: tuple[date, ...] = ()
     measures: tuple[tuple[Step, date], ...] = ()
+    owed: tuple[Owed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """A standing with the day that explains it; `unconfirmed_since` is a due day that passed without effect."""
+    """A standing with the day that explains it.
+
+    `unconfirmed_since` is a due day of confirmation, `owed_since` one of a changed procedure, that passed while work
+    goes on.
+    """
 
     standing: Standing
     day: date
     unconfirmed_since: date | None = None
+    owed_since: date | None = None
 
 
 def add_months(anchor: date, months: int) -> date:
@@ -159,12 +182,22 @@ def standing(facts: Facts, *, on: date) -> State:
     pauses = [pair for pair in taken if pair[1] in {Step.SUSPENDED, Step.REINSTATED}]
     if pauses and pauses[-1][1] is Step.SUSPENDED:
         return State(Standing.SUSPENDED, pauses[-1][0])
+    return _in_force(facts, on=on)
+
+
+def _in_force(facts: Facts, *, on: date) -> State:
+    """Say what a card is worth that no measure touches on one of its days."""
     due = confirm_by(facts, on=on)
     late = due if on > due else None
     if late and facts.unconfirmed is Unconfirmed.STOPS:
         return State(Standing.WORK_NOT_CONFIRMED, late)
+    overdue = [one for one in facts.owed if one.overdue(on=on)]
+    stopped = min((one.by_day for one in overdue if one.stops), default=None)
+    if stopped:
+        return State(Standing.PROCEDURE_OVERDUE, stopped, late)
+    owed = min((one.by_day for one in overdue), default=None)
     window = route(facts.last_day, facts.renew_months, facts.grace_months, on=on) is Route.WINDOW
-    return State(Standing.DUE if window else Standing.CURRENT, facts.last_day, late)
+    return State(Standing.DUE if window or owed else Standing.CURRENT, facts.last_day, late, owed)
 
 
 def allowed_steps(state: Standing) -> tuple[Step, ...]:

@@ -28,6 +28,8 @@ class Step(StrEnum):
     ASK = "ask why the card is suspended"
     START = "wait for the first day"
     CONFIRM = "have work confirmed"
+    READ_CHANGED = "read a changed procedure"
+    ANSWER = "answer the questions of a changed procedure"
     READ = "read"
     WAIT = "wait to sit again"
     SIT = "sit the paper"
@@ -38,7 +40,7 @@ class Step(StrEnum):
 
 
 # What a person can do by themself on this site, the most pressing first.
-PRESSING = (Step.GO_ON, Step.READ, Step.SIT)
+PRESSING = (Step.GO_ON, Step.READ_CHANGED, Step.ANSWER, Step.READ, Step.SIT)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +48,8 @@ class Progress:
     """Where a person stands under one scheme on a day; without a standing there is no card, nor its days.
 
     `unread` counts modules whose revision in force is unread. `paper_passed` holds for a pass that has not
-    earned a card yet. `free_on` is the first day of the next sitting, where that lies ahead.
+    earned a card yet. `free_on` is the first day of the next sitting, where that lies ahead. `owed_by` is the last
+    day for what a changed procedure asks of the card's holder, which begins with reading while `owed_unread`.
     """
 
     standing: Standing | None = None
@@ -54,6 +57,8 @@ class Progress:
     last_day: date | None = None
     renew_from: date | None = None
     confirmed_to: date | None = None
+    owed_by: date | None = None
+    owed_unread: bool = False
     unread: int = 0
     sitting_open: bool = False
     free_on: date | None = None
@@ -78,12 +83,23 @@ def next_step(progress: Progress, *, on: date) -> Next:
         return Next(Step.ASK)
     if standing is Standing.NOT_YET_VALID:
         return Next(Step.START, progress.valid_from)
-    if confirm_soon(standing, confirmed_to=progress.confirmed_to, last_day=progress.last_day, on=on):
-        return Next(Step.CONFIRM, progress.confirmed_to)
+    keeps = _keeps_card(progress, on=on)
+    if keeps is not None:
+        return keeps
     begun = progress.paper_passed or progress.free_on is not None
     if standing is Standing.CURRENT and not progress.unread and not begun:
         return Next(Step.NOTHING, progress.renew_from)
     return _towards_card(progress)
+
+
+def _keeps_card(progress: Progress, *, on: date) -> Next | None:
+    """Return what a card in force asks first, if anything: work confirmed or a changed procedure."""
+    owed_by, confirm_by = progress.owed_by, None
+    if confirm_soon(progress.standing, confirmed_to=progress.confirmed_to, last_day=progress.last_day, on=on):
+        confirm_by = progress.confirmed_to
+    if owed_by is not None and (confirm_by is None or owed_by <= confirm_by):
+        return Next(Step.READ_CHANGED if progress.owed_unread else Step.ANSWER, owed_by)
+    return Next(Step.CONFIRM, confirm_by) if confirm_by is not None else None
 
 
 def _towards_card(progress: Progress) -> Next:

@@ -44,23 +44,25 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """How far one person is with a duty; `settled_at` is the moment from which nothing is owed."""
+    """How far one person is with a duty: the moment of each act, and the one from which nothing is owed."""
 
     duty: Duty
-    is_read: bool
-    is_answered: bool
+    read_at: datetime | None
+    answered_at: datetime | None
     settled_at: datetime | None
 
 
 def progress(duty: Duty, done: Iterable[Done]) -> Progress:
     """Say how far a person is: a later revision read counts, the questions are those of this very revision."""
     own = [one for one in done if one.slug == duty.slug]
-    read = [one.at for one in own if one.act is Act.READ and one.number >= duty.number]
-    answered = [one.at for one in own if one.act is Act.ANSWERED and one.number == duty.number]
-    needed = (read, answered) if duty.asks else (read,)
-    moments = [max(min(each) for each in needed)] if all(needed) else []
-    ends = [*moments, duty.ended_at] if duty.ended_at else moments
-    return Progress(duty, bool(read), bool(answered), min(ends, default=None))
+    read = min((one.at for one in own if one.act is Act.READ and one.number >= duty.number), default=None)
+    answered = min((one.at for one in own if one.act is Act.ANSWERED and one.number == duty.number), default=None)
+    needed = [read, answered] if duty.asks else [read]
+    acts = [moment for moment in needed if moment is not None]
+    ends = [max(acts)] if len(acts) == len(needed) else []
+    if duty.ended_at is not None:
+        ends.append(duty.ended_at)
+    return Progress(duty, read, answered, min(ends, default=None))
 
 
 def all_right(shares: Sequence[Fraction]) -> bool:

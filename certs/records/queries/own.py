@@ -11,8 +11,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from certs.cards.queries import CardFace, standings
-from certs.cards.rules import Standing
+from certs.cards.queries import CardFace, Owing, standings
 from certs.records import rules
 from certs.records.rules import Next, Practical, Progress, Step
 from certs.schemes.models import SchemeIssue
@@ -30,6 +29,8 @@ SENTENCES: Mapping[Step, str | Promise] = {
     Step.ASK: gettext_lazy("No work under this card. Ask the certification body what clears the suspension."),
     Step.START: gettext_lazy("The card counts from %(day)s. No work under it before."),
     Step.CONFIRM: gettext_lazy("Ask the supervisor to confirm the work by %(day)s."),
+    Step.READ_CHANGED: gettext_lazy("Read the changed procedure by %(day)s."),
+    Step.ANSWER: gettext_lazy("Answer the questions about the changed procedure by %(day)s."),
     Step.READ: gettext_lazy("Read these procedures."),
     Step.WAIT: gettext_lazy("The paper was not passed. It may be sat again from %(day)s."),
     Step.SIT: gettext_lazy("Sit the theory paper."),
@@ -62,7 +63,8 @@ class OwnScheme:
     @property
     def renews(self) -> bool:
         """Whether the step renews a card whose renewal is open."""
-        return self.face is not None and self.face.standing is Standing.DUE and self.step is not Step.CONFIRM
+        others = {Step.CONFIRM, Step.READ_CHANGED, Step.ANSWER}
+        return self.face is not None and self.face.renewal_open and self.step not in others
 
     @property
     def confirm_by(self) -> date | None:
@@ -72,10 +74,15 @@ class OwnScheme:
         return self.face.confirmed_to if self.face.confirmed_to < self.face.last_day else None
 
 
-def own_schemes(person: Person, *, on: date, at: datetime) -> tuple[OwnScheme, ...]:
-    """Return where a crew member stands under each scheme in use, in ten queries."""
+def own_schemes(
+    person: Person, *, on: date, at: datetime, held: Mapping[tuple[int, int], CardFace] | None = None
+) -> tuple[OwnScheme, ...]:
+    """Return where a crew member stands under each scheme in use, in ten queries.
+
+    `held` is what `standings` would load, where that is known already.
+    """
     issues = list(current_issues())
-    faces = standings([person.pk], on=on)
+    faces = standings([person.pk], on=on) if held is None else held
     to_read = unread(person, {slug for issue in issues for slug in issue.body["modules"]})
     rows = {row.terms.slug: row for row in papers(person, at=at).papers}
     passed = _passed(person)
@@ -114,6 +121,8 @@ def _progress(
         last_day=face.last_day if face else None,
         renew_from=face.renew_from if face else None,
         confirmed_to=face.confirmed_to if face else None,
+        owed_by=face.owed[0].by_day if face and face.owed else None,
+        owed_unread=bool(face and face.owed and face.owed[0].to_read),
         unread=to_read,
         sitting_open=paper is not None and paper.open_sitting is not None,
         free_on=paper.free_on if paper else None,
@@ -139,6 +148,8 @@ def _own(
     action = None
     if step.step is Step.GO_ON and paper:
         action = Action(reverse("quizzes:sitting", args=[paper.open_sitting]), _("Go on with the paper"))
+    elif step.step in {Step.READ_CHANGED, Step.ANSWER} and face:
+        action = _about_change(face.owed[0])
     elif step.step is Step.READ:
         action = Action(
             reverse("procedures:module", args=[to_read[0][0]]), _("Read: %(title)s") % {"title": to_read[0][1]}
@@ -147,6 +158,13 @@ def _own(
         action = Action(reverse("quizzes:start", args=[issue.body["paper"]]), _("To the paper"))
     shown = to_read if step.step is Step.READ else ()
     return OwnScheme(issue.title, face, step.step, str(SENTENCES[step.step]) % {"day": day}, shown, action)
+
+
+def _about_change(owed: Owing) -> Action:
+    facts = {"title": owed.title}
+    if owed.to_read:
+        return Action(reverse("procedures:module", args=[owed.slug]), _("Read what changed: %(title)s") % facts)
+    return Action(reverse("bridges:bridge", args=[owed.slug, owed.number]), _("Answer: %(title)s") % facts)
 
 
 def main_action(own: Sequence[OwnScheme]) -> Action | None:

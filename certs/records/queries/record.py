@@ -9,7 +9,7 @@ from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 
 from certs.cards.models import Card, Confirmation, Measure
-from certs.cards.queries import CardFace, cards, face
+from certs.cards.queries import CardFace, cards, faces, newest
 from certs.cards.rules import allowed_steps, local_day
 from certs.records.queries.own import OwnScheme, own_schemes
 from certs.schemes.models import ACT_WORDS, SchemeIssue
@@ -126,12 +126,17 @@ def record(
     """Gather a person's record; the two questions are asked of each card on behalf of the viewer."""
     account = sheet(person, on=on)
     is_crew = person.roles_held.in_force_on(on).filter(role=Role.CREW).exists()
+    loaded = _cards(person)
+    shown_faces = faces(loaded, on=on)
+    held = newest(shown for shown in reversed(shown_faces) if shown.valid_from <= on)
     titles = dict(SchemeIssue.objects.order_by("number").values_list("scheme_id", "title"))
     return Record(
         on=on,
         account=account,
-        next_steps=own_schemes(person, on=on, at=at) if is_crew else (),
-        cards=tuple(_held(card, may_confirm, may_measure, on=on) for card in _cards(person)),
+        next_steps=own_schemes(person, on=on, at=at, held=held) if is_crew else (),
+        cards=tuple(
+            _held(card, shown, may_confirm, may_measure) for card, shown in zip(loaded, shown_faces, strict=True)
+        ),
         sittings=tuple(_sat(one, person) for one in _sittings(person)),
         readings=tuple(_read(one, person) for one in _readings(person)),
         practicals=tuple(_shown(one, person) for one in _practicals(person)),
@@ -144,19 +149,16 @@ def record(
 
 def _cards(person: Person) -> list[Card]:
     """Load a person's cards, the newest first, with everyone who acted on them."""
-    loaded = (
-        cards()
-        .prefetch_related(None)
-        .prefetch_related(
-            Prefetch("measures", Measure.objects.select_related("by")),
-            Prefetch("confirmations", Confirmation.objects.select_related("by")),
-        )
+    loaded = cards().prefetch_related(
+        Prefetch("measures", Measure.objects.select_related("by")),
+        Prefetch("confirmations", Confirmation.objects.select_related("by")),
     )
     return list(loaded.filter(person=person).order_by("-valid_from", "-pk"))
 
 
-def _held(card: Card, may_confirm: Callable[[Card], bool], may_measure: Callable[[Card], bool], *, on: date) -> Held:
-    shown = face(card, on=on)
+def _held(
+    card: Card, shown: CardFace, may_confirm: Callable[[Card], bool], may_measure: Callable[[Card], bool]
+) -> Held:
     return Held(
         face=shown,
         history=_history(card),

@@ -64,6 +64,7 @@ class Overview:
     without: Listed
     runs_out: tuple[Span, ...]
     confirm: Listed
+    owing: Listed
     may_confirm: bool
 
 
@@ -166,6 +167,7 @@ def overview(people: QuerySet[Person], *, may_confirm: bool, on: date) -> Overvi
         confirm=_listed(
             sorted((one for one in holds if _confirm(one.face, on=on)), key=lambda one: one.face.confirmed_to)
         ),
+        owing=_listed(sorted((one for one in held if one.face.owed), key=lambda one: one.face.owed[0].by_day)),
         may_confirm=may_confirm,
     )
 

@@ -14,9 +14,13 @@ from certs.cards.rules import standing as standing_on
 from certs.schemes.models import Scheme
 from tests.cast import AT, ON, START, Cast, person
 from tests.certs.factory import card, noon, scheme_issue
+from tests.training.procedures.content import asks, module, revised
+from training.bridges.models import Bridge
 from training.content.schemes import Unconfirmed
 from training.people.models import CrewMembership, Person, RoleHeld
 from training.people.rules import Role
+from training.procedures.models import Revision
+from training.procedures.operations import load, record_reading
 
 FIRST = date(2026, 8, 31)
 
@@ -135,6 +139,14 @@ class TestCells:
         assert (shown.words, shown.says) == (words, says)
 
 
+DUTIES = [
+    ("day before it landed", date(2026, 9, 19)),
+    ("day it landed", date(2026, 9, 20)),
+    ("last day to read it", date(2026, 10, 20)),
+    ("day after it", date(2026, 10, 21)),
+    ("day before it is read", date(2026, 10, 24)),
+    ("day it is read", date(2026, 10, 25)),
+]
 BOUNDARIES = [
     ("day before issue", FIRST - timedelta(days=1)),
     ("first day", FIRST),
@@ -149,17 +161,64 @@ BOUNDARIES = [
 ]
 
 
+class TestChangedProcedures:
+    def test_are_named_with_their_last_day(self, cast: Cast) -> None:
+        """Who still has to read it, until when, and who is late."""
+        card(cast, cast.ada, on=FIRST)
+        card(cast, cast.ben, on=FIRST)
+        load([module()], at=noon(FIRST))
+        load([revised(revision=asks("read", "due", within_days=30))], at=noon(date(2026, 9, 20)))
+        record_reading(person=cast.ben, revision=Revision.objects.get(number=2), at=noon(date(2026, 10, 5)))
+        early, late = board(on=date(2026, 10, 1)), board(on=date(2026, 10, 21))
+        words = "Setting up, revision 2: read it by 20 Oct 2026"
+        assert [cell(early, name).owed for name in ("Ada Crew", "Ben Crew")] == [(words,), (words,)]
+        shown = cell(late, "Ada Crew")
+        assert (shown.words, shown.says) == ("Due", "until 30 Aug 2029")
+        assert shown.owed == ("Setting up, revision 2: was to be read by 20 Oct 2026",)
+        assert shown.note == "What a changed procedure asks was to be done by 20 Oct 2026 and was not."
+        assert (cell(late, "Ben Crew").words, cell(late, "Ben Crew").owed) == ("Current", ())
+
+    def test_name_what_is_left_of_answers(self, cast: Cast) -> None:
+        """Reading and answers are told apart."""
+        card(cast, cast.ada, on=FIRST)
+        load([module()], at=noon(FIRST))
+        load([revised(revision=asks("answer", "stops", within_days=30))], at=noon(date(2026, 9, 20)))
+        asking = Revision.objects.get(number=2)
+        days = [date(2026, 9, 20), date(2026, 10, 2), date(2026, 10, 21), date(2026, 10, 26), date(2026, 10, 27)]
+        record_reading(person=cast.ada, revision=asking, at=noon(days[1]))
+        Bridge.objects.create(
+            person=cast.ada, revision=asking, seed="s", opened_at=noon(days[4]), answered_at=noon(days[4])
+        )
+        assert [cell(board(on=on), "Ada Crew").owed for on in days] == [
+            ("Setting up, revision 2: read it, and answer by 20 Oct 2026",),
+            ("Setting up, revision 2: answer its questions by 20 Oct 2026",),
+            ("Setting up, revision 2: its questions were to be answered by 20 Oct 2026",),
+            ("Setting up, revision 2: its questions were to be answered by 20 Oct 2026",),
+            (),
+        ]
+        assert cell(board(on=days[3]), "Ada Crew").words == "Procedure overdue"
+        assert cell(board(on=days[3]), "Ada Crew").says == "was due 20 Oct 2026"
+
+
 class TestAgreement:
-    @pytest.mark.parametrize(("_what", "on"), BOUNDARIES)
+    def change_procedure(self, cast: Cast) -> None:
+        """Load a revision on 20 Sep to be read by 20 Oct, which Ada does on the 25th."""
+        load([module()], at=noon(FIRST))
+        load([revised(revision=asks("read", "stops", within_days=30))], at=noon(date(2026, 9, 20)))
+        record_reading(person=cast.ada, revision=Revision.objects.get(number=2), at=noon(date(2026, 10, 25)))
+
+    @pytest.mark.parametrize(("_what", "on"), BOUNDARIES + DUTIES)
     def test_holds_with_the_card_rules_and_with_sql(self, cast: Cast, _what: str, on: date) -> None:
         """Who is current on a day is decided once: board, rule and database give one answer."""
         made = card(cast, cast.ada, on=FIRST)
+        self.change_procedure(cast)
         for day, step in [(date(2026, 10, 1), Step.SUSPENDED), (date(2026, 10, 5), Step.REINSTATED)]:
             measure(card=made, step=step, by=cast.max, reason="a doubt", on=day, at=noon(day))
         day = date(2026, 10, 30)
         confirm(card=made, by=cast.sol, shots=40, evidence="job 7", doubts=False, on=day, at=noon(day))
         stored = Card.objects.get()
-        state = standing_on(stored.facts, on=on)
+        state = standing_on(stored.facts(), on=on)
+        assert (state.standing is Standing.PROCEDURE_OVERDUE) is (date(2026, 10, 21) <= on <= date(2026, 10, 24))
         shown = cell(board(on=on), "Ada Crew")
         holds = shown.standing is not None and shown.standing.holds
         assert shown.standing == (None if on < FIRST else state.standing)
@@ -191,7 +250,9 @@ class TestCost:
     def test_is_five_queries_at_any_size(
         self, cast: Cast, size: int, django_assert_max_num_queries: Callable[..., Any]
     ) -> None:
-        """People with their crews, schemes, cards, measures, confirmations."""
+        """People with their crews, schemes, cards, what happened to them, what changed procedures ask."""
+        load([module()], at=noon(FIRST))
+        load([revised(revision=asks())], at=noon(FIRST + timedelta(days=1)))
         for number in range(size):
             made = person(f"p{number}", f"Person {number:02}", cast.northmoor, Role.CREW)
             CrewMembership.objects.create(person=made, crew=cast.crew, from_on=START)
@@ -199,6 +260,7 @@ class TestCost:
             card(cast, made, on=FIRST, slug="leads", title="Leads")
             measure(card=held, step=Step.SUSPENDED, by=cast.max, reason="a doubt", on=ON, at=AT)
             confirm(card=held, by=cast.sol, shots=1, evidence="job", doubts=False, on=ON, at=AT)
+            record_reading(person=made, revision=Revision.objects.get(number=2), at=AT)
         with django_assert_max_num_queries(5):
             shown = board(crew=cast.crew, employer=cast.northmoor, standing="suspended")
             assert len(shown.rows) == size

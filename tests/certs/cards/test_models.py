@@ -1,6 +1,6 @@
 """What the database itself refuses, and the same day seen by SQL and by the rules."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -10,10 +10,14 @@ from django.db import IntegrityError, transaction
 from certs.cards import rules
 from certs.cards.models import Card, Confirmation, Measure
 from certs.cards.queries import cards
-from certs.cards.rules import Step
+from certs.cards.rules import Standing, Step
 from tests.cast import Cast
 from tests.certs import factory
+from tests.training.procedures.content import asks, module, revised
+from training.bridges.models import Bridge
 from training.content.schemes import Unconfirmed
+from training.procedures.models import Module, Reading, Revision
+from training.procedures.operations import load as load_modules
 
 START = date(2026, 8, 31)
 DUE = date(2027, 2, 28)
@@ -127,6 +131,41 @@ HISTORIES: dict[str, tuple[tuple[date, ...], tuple[tuple[Step, date], ...]]] = {
 }
 
 
+LANDED = START + timedelta(days=20)
+BY = LANDED + timedelta(days=30)
+# What is done about the revision that asks, and on which day.
+PROCEDURES: dict[str, dict[str, date]] = {
+    "nothing": {},
+    "read in time": {"read": BY},
+    "read late": {"read": BY + timedelta(days=9)},
+    "read and answered in time": {"read": LANDED, "answered": BY},
+    "answered late": {"read": LANDED, "answered": BY + timedelta(days=5)},
+    "read late and answered": {"read": BY + timedelta(days=9), "answered": BY},
+    "a later one read": {"later": BY + timedelta(days=3), "answered": BY},
+    "only the older one read": {"older": BY},
+    "out of use": {"ended": BY + timedelta(days=4)},
+}
+
+
+def changed_procedure(cast: Cast, demand: str, overdue: str, done: dict[str, date]) -> set[date]:
+    """Load two revisions of what the scheme names, the second asking for something, and do some of it as Ada."""
+    load_modules([module()], at=factory.noon(START - DAY))
+    load_modules([revised(revision=asks(demand, overdue, within_days=30))], at=factory.noon(LANDED))
+    asking = Revision.objects.get(number=2)
+    rows = {"older": Revision.objects.get(number=1), "read": asking}
+    if "later" in done:
+        load_modules([module(changed="Back.")], at=factory.noon(LANDED + DAY))
+        rows["later"] = Revision.objects.get(number=3)
+    for what in done.keys() & rows.keys():
+        Reading.objects.create(person=cast.ada, revision=rows[what], read_at=factory.noon(done[what]))
+    if "answered" in done:
+        at = factory.noon(done["answered"])
+        Bridge.objects.create(person=cast.ada, revision=asking, seed="s", opened_at=at, answered_at=at)
+    if "ended" in done:
+        Module.objects.update(retired_at=factory.noon(done["ended"]))
+    return {START, LANDED, BY, *done.values()}
+
+
 class TestValidOn:
     """`CardQuerySet.valid_on` and `rules.standing` are one rule in two languages."""
 
@@ -137,7 +176,7 @@ class TestValidOn:
         card = factory.card(cast, cast.ada, on=START, unconfirmed=unconfirmed)
         confirmed, measures = HISTORIES[history]
         for day in confirmed:
-            due = rules.confirm_by(cards().get().facts, on=day)
+            due = rules.confirm_by(cards().get().facts(), on=day)
             days = {"on": day, "entered_on": day, "entered_at": factory.noon(day)}
             after = max(due, rules.add_months(day, 6))
             Confirmation.objects.create(
@@ -149,5 +188,39 @@ class TestValidOn:
         marks = {START, END, DUE, date(2028, 2, 29), date(2028, 1, 31), date(2027, 8, 1), date(2029, 2, 28)}
         marks |= {*confirmed, *(rules.add_months(day, 6) for day in confirmed), *(day for _step, day in measures)}
         for on in sorted({day + offset for day in marks for offset in (-DAY, timedelta(0), DAY)}):
-            expected = rules.standing(card.facts, on=on).standing.holds
+            expected = rules.standing(card.facts(), on=on).standing.holds
             assert Card.objects.valid_on(on).exists() is expected, on
+
+    @pytest.mark.parametrize("demand", ["read", "answer"])
+    @pytest.mark.parametrize("overdue", ["due", "stops"])
+    @pytest.mark.parametrize("done", PROCEDURES)
+    def test_agrees_about_changed_procedures(self, cast: Cast, demand: str, overdue: str, done: str) -> None:
+        """A second revision lands after the card and is read, answered, superseded or out of use, or nothing."""
+        card = factory.card(cast, cast.ada, on=START, confirm_months=48)
+        days = changed_procedure(cast, demand, overdue, PROCEDURES[done])
+        for on in sorted({day + offset for day in days for offset in (-DAY, timedelta(0), DAY)}):
+            expected = rules.standing(card.facts(), on=on).standing.holds
+            assert Card.objects.valid_on(on).exists() is expected, on
+
+    def test_asks_nothing_of_a_card_issued_after_it_landed(self, cast: Cast) -> None:
+        """Nor of one whose scheme names other modules."""
+        changed_procedure(cast, "read", "stops", {})
+        factory.card(cast, cast.ada, on=LANDED + DAY, confirm_months=48)
+        factory.card(cast, cast.ben, on=START, slug="leads", modules=("pipes",), confirm_months=48)
+        late = LANDED + timedelta(days=90)
+        assert Card.objects.valid_on(late).count() == 2
+        assert {rules.standing(card.facts(), on=late).standing for card in cards()} == {Standing.CURRENT}
+
+    def test_counts_the_local_day_of_the_card(self, cast: Cast) -> None:
+        """Read at 22:30 UTC on 8 June, which is 23:30 of the 8th in London and 7:30 of the 9th in Tokyo."""
+        changed_procedure(cast, "read", "stops", {})
+        cards_by_zone = [
+            factory.card(cast, cast.ada, on=START, confirm_months=48),
+            factory.card(cast, cast.ada, on=START, slug="leads", zone="Asia/Tokyo", confirm_months=48),
+        ]
+        read_at = datetime(2027, 6, 8, 22, 30, tzinfo=UTC)
+        Reading.objects.create(person=cast.ada, revision=Revision.objects.get(number=2), read_at=read_at)
+        for card, first in zip(cards_by_zone, (date(2027, 6, 8), date(2027, 6, 9)), strict=True):
+            for on, holds in ((first - DAY, False), (first, True)):
+                assert rules.standing(card.facts(), on=on).standing.holds is holds
+                assert Card.objects.filter(pk=card.pk).valid_on(on).exists() is holds

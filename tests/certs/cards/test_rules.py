@@ -8,11 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from certs.cards import rules
-from certs.cards.rules import ALPHABET, Cycle, Facts, Route, Standing, State, Step
+from certs.cards.rules import ALPHABET, Cycle, Facts, Owed, Route, Standing, State, Step
 from training.content.schemes import LastDay, Unconfirmed
 
 START, END = date(2026, 11, 25), date(2029, 11, 24)
 DUE = date(2027, 5, 25)
+DAY = timedelta(days=1)
+BY, LATE = date(2027, 1, 24), date(2027, 2, 3)
 
 
 def facts(**changes: Any) -> Facts:
@@ -68,7 +70,40 @@ class TestStanding:
         """A card changes on the day the rule says and on no other."""
         assert rules.standing(facts(**changes), on=on) == expected
 
-    def test_holds_for_two_of_eight(self) -> None:
+    @pytest.mark.parametrize(
+        ("owed", "on", "expected"),
+        [
+            ((Owed(BY, stops=True),), BY, State(Standing.CURRENT, END)),
+            ((Owed(BY, stops=True),), BY + DAY, State(Standing.PROCEDURE_OVERDUE, BY)),
+            ((Owed(BY, stops=True, settled_on=BY),), BY + DAY, State(Standing.CURRENT, END)),
+            ((Owed(BY, stops=True, settled_on=LATE),), LATE - DAY, State(Standing.PROCEDURE_OVERDUE, BY)),
+            ((Owed(BY, stops=True, settled_on=LATE),), LATE, State(Standing.CURRENT, END)),
+            ((Owed(BY, stops=False),), BY, State(Standing.CURRENT, END)),
+            ((Owed(BY, stops=False),), BY + DAY, State(Standing.DUE, END, None, BY)),
+            ((Owed(BY, stops=False, settled_on=LATE),), LATE, State(Standing.CURRENT, END)),
+            # The strict one decides, whichever came first; the older of two names the day.
+            (
+                (Owed(BY, stops=False), Owed(LATE, stops=True)),
+                LATE + DAY,
+                State(Standing.PROCEDURE_OVERDUE, LATE),
+            ),
+            ((Owed(LATE, stops=True), Owed(BY, stops=True)), LATE + DAY, State(Standing.PROCEDURE_OVERDUE, BY)),
+            ((Owed(LATE, stops=False), Owed(BY, stops=False)), LATE + DAY, State(Standing.DUE, END, None, BY)),
+            # What is graver comes first.
+            ((Owed(BY, stops=True),), DUE + DAY, State(Standing.WORK_NOT_CONFIRMED, DUE)),
+            ((Owed(BY, stops=True),), END + DAY, State(Standing.LAPSED, END)),
+        ],
+    )
+    def test_takes_changed_procedures_into_account(self, owed: tuple[Owed, ...], on: date, expected: State) -> None:
+        """From the day after the last day until the day it is done, on any past day alike."""
+        assert rules.standing(facts(owed=owed), on=on) == expected
+
+    def test_tells_a_late_confirmation_beside_a_late_reading(self) -> None:
+        """Where the scheme only warns, both are said."""
+        late = facts(unconfirmed=Unconfirmed.WARNS, owed=(Owed(BY, stops=False),))
+        assert rules.standing(late, on=DUE + DAY) == State(Standing.DUE, END, DUE, BY)
+
+    def test_holds_for_two_of_nine(self) -> None:
         """Only a current card and one due for renewal may be worked under."""
         assert [each for each in Standing if each.holds] == [Standing.CURRENT, Standing.DUE]
 

@@ -26,9 +26,15 @@ class Content:
     paper: Paper
     issue: SchemeIssue
 
-    def read_by(self, person: Person, *, on: date) -> Reading:
+    def read_by(self, person: Person, *, on: date, revision: Revision | None = None) -> Reading:
         """Record that a person read the module on a day."""
-        return Reading.objects.create(person=person, revision=self.revision, read_at=noon(on))
+        return Reading.objects.create(person=person, revision=revision or self.revision, read_at=noon(on))
+
+    def revise(self, *, demand: str, overdue: str = "due") -> Revision:
+        """Load a second revision on the day of the cast that asks for something within five days."""
+        copied = {name: getattr(self.revision, name) for name in ("module", "language", "title", "order", "body")}
+        asked = {"demand": demand, "overdue": overdue, "due_on": date(2026, 11, 30), "questions": ["one-1"]}
+        return Revision.objects.create(number=2, digest="3" * 64, changed="c", loaded_at=AT, **copied, **asked)
 
 
 @pytest.fixture(autouse=True)

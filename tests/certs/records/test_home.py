@@ -126,6 +126,18 @@ class TestSupervisor:
         assert link in page
         assert link not in text(cast, "max")
 
+    def test_sees_who_has_a_changed_procedure_to_read(self, cast: Cast, content: Content) -> None:
+        """Who, what, and until when; the holder sees it as the next step."""
+        card(cast, cast.ada, on=FIRST)
+        content.read_by(cast.ada, on=FIRST)
+        content.revise(demand="read")
+        page = text(cast, "sol")
+        assert "Setting up, revision 2: read it by 30 Nov 2026" in page
+        page = text(cast, "ada")
+        assert "Read the changed procedure by 30 Nov 2026." in page
+        assert "Read what changed: Setting up" in page
+        assert 'href="/procedures/setup/changes/?to=2"' in page
+
 
 class TestOverview:
     def shown(self) -> Any:
@@ -160,7 +172,7 @@ class TestOverview:
     def test_is_four_queries_at_any_size(
         self, cast: Cast, size: int, django_assert_max_num_queries: Callable[..., Any]
     ) -> None:
-        """People, cards, measures, confirmations."""
+        """People, cards, what happened to them, what changed procedures ask."""
         for number in range(size):
             card(cast, person(f"p{number}", f"Person {number:02}", cast.northmoor, Role.CREW), on=FIRST)
         with django_assert_max_num_queries(4):

@@ -15,6 +15,7 @@ from certs.signoffs.models import Decision
 from tests.cast import AT, ON, Cast
 from tests.certs.factory import card, noon, passed_sitting, scheme_issue, signoff
 from tests.certs.records.conftest import Content
+from training.bridges.models import Bridge
 from training.content.schemes import Decided, Unconfirmed
 from training.procedures.models import Revision
 from training.quizzes.models import Sitting
@@ -40,6 +41,34 @@ class TestOwnSchemes:
         assert (shown.face, shown.step, shown.unread) == (None, Step.READ, (("setup", "Setting up", "to read"),))
         assert shown.action is not None
         assert (shown.action.url, shown.action.label) == ("/procedures/setup/", "Read: Setting up")
+
+    def test_name_a_changed_procedure_with_its_day(self, cast: Cast, content: Content) -> None:
+        """Read first, then the questions; the button leads to each, and the list says what is left."""
+        card(cast, cast.ada, on=BEFORE)
+        content.read_by(cast.ada, on=BEFORE)
+        asking = content.revise(demand="answer")
+        shown = own(cast)
+        assert (shown.step, shown.sentence) == (Step.READ_CHANGED, "Read the changed procedure by 30 Nov 2026.")
+        assert (shown.action and shown.action.url, shown.renews) == ("/procedures/setup/", False)
+        content.read_by(cast.ada, on=ON, revision=asking)
+        shown = own(cast)
+        assert shown.sentence == "Answer the questions about the changed procedure by 30 Nov 2026."
+        assert shown.action is not None
+        assert (shown.action.url, shown.action.label) == ("/procedures/setup/questions/2/", "Answer: Setting up")
+        Bridge.objects.create(person=cast.ada, revision=asking, seed="s", opened_at=AT, answered_at=AT)
+        assert own(cast).step is Step.NOTHING
+
+    def test_say_that_a_changed_procedure_makes_due_what_need_not_be_renewed(
+        self, cast: Cast, content: Content
+    ) -> None:
+        """Due, with the reason, three years before its last day."""
+        card(cast, cast.ada, on=BEFORE)
+        content.revise(demand="read")
+        late = own(cast, on=date(2026, 12, 1))
+        assert late.face is not None
+        assert (late.face.standing, late.renews) == (Standing.DUE, False)
+        assert late.face.reason == "Good to the end of 21 Nov 2029."
+        assert late.face.warning == "What a changed procedure asks was to be done by 30 Nov 2026 and was not."
 
     def test_go_on_to_the_paper(self, cast: Cast, content: Content) -> None:
         """Everything read: sit the paper."""

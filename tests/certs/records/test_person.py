@@ -168,10 +168,16 @@ class TestPage:
     def test_takes_a_fixed_number_of_queries(
         self, cast: Cast, content: Content, size: int, django_assert_max_num_queries: Callable[..., Any]
     ) -> None:
-        """A long career costs no more than a short one: thirteen for the record, ten for the next steps."""
+        """A long career costs no more than a short one: fifteen for the record, seven more for the next steps."""
         fill(cast, content, cards=size)
-        with django_assert_max_num_queries(23):
+        with django_assert_max_num_queries(22):
             assert len(self.record(cast).cards) == size
+
+    def test_lists_what_changed_procedures_ask(self, cast: Cast, content: Content) -> None:
+        """Under the card that they touch."""
+        card(cast, cast.ada, on=FIRST)
+        content.revise(demand="answer", overdue="stops")
+        assert "Setting up, revision 2: read it, and answer by 30 Nov 2026" in text(cast, "sol")
 
 
 class TestResults:

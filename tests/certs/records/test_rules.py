@@ -14,6 +14,7 @@ LATER = ON + timedelta(days=400)
 RENEW = ON + timedelta(days=220)
 FREE = ON + timedelta(days=7)
 SOON = ON + timedelta(days=20)
+READ_BY = {"owed_by": SOON, "owed_unread": True}
 
 
 def held(standing: Standing, **facts: Any) -> Progress:
@@ -39,6 +40,11 @@ TABLE = [
     ("current, work to confirm soon", held(Standing.CURRENT, confirmed_to=SOON), Next(Step.CONFIRM, SOON)),
     ("confirming goes before reading", held(Standing.CURRENT, confirmed_to=SOON, unread=1), Next(Step.CONFIRM, SOON)),
     ("due, work to confirm soon", held(Standing.DUE, confirmed_to=SOON), Next(Step.CONFIRM, SOON)),
+    ("a procedure changed", held(Standing.CURRENT, **READ_BY, unread=1), Next(Step.READ_CHANGED, SOON)),
+    ("a procedure changed and read", held(Standing.DUE, owed_by=SOON), Next(Step.ANSWER, SOON)),
+    ("a procedure overdue", held(Standing.PROCEDURE_OVERDUE, **READ_BY), Next(Step.READ_CHANGED, SOON)),
+    ("the earlier day goes first", held(Standing.CURRENT, **READ_BY, confirmed_to=FREE), Next(Step.CONFIRM, FREE)),
+    ("reading first on one day", held(Standing.CURRENT, **READ_BY, confirmed_to=SOON), Next(Step.READ_CHANGED, SOON)),
     ("current, paper missed early", held(Standing.CURRENT, free_on=FREE), Next(Step.WAIT, FREE)),
     ("current, renewing early", held(Standing.CURRENT, paper_passed=True), Next(Step.PRACTICAL)),
     ("due", held(Standing.DUE), Next(Step.SIT)),

@@ -32,7 +32,7 @@ class TestDuties:
         bridge = operations.open_bridge(person=site.ada, revision=asking, seed="s1", at=AT)
         record_reading(person=site.ada, revision=asking, at=AT + DAY)
         (ada,) = queries.duties([site.ada.pk]).of(site.ada.pk)
-        assert (ada.is_read, ada.is_answered, ada.settled_at) == (True, False, None)
+        assert (ada.read_at, ada.answered_at, ada.settled_at) == (AT + DAY, None, None)
         operations.answer(bridge=bridge, turn=1, answers=right(bridge), at=AT + 2 * DAY)
         found = queries.duties([site.ada.pk, site.ben.pk])
         assert found.of(site.ada.pk)[0].settled_at == AT + 2 * DAY

@@ -31,28 +31,31 @@ class TestProgress:
     @pytest.mark.parametrize(
         ("changes", "done", "expected"),
         [
-            ({}, (), (False, False, None)),
-            ({}, (read(1, 3),), (False, False, None)),
-            ({}, (read(2, 3),), (True, False, at(3))),
-            ({}, (read(3, 9),), (True, False, at(9))),  # a later revision counts
-            ({}, (read(3, 9), read(2, 3)), (True, False, at(3))),  # from the first of them on
-            ({}, (read(2, 3, "firing"),), (False, False, None)),
-            ({"asks": True}, (read(2, 3),), (True, False, None)),
-            ({"asks": True}, (answered(2, 4),), (False, True, None)),
-            ({"asks": True}, (answered(2, 4), read(3, 9)), (True, True, at(9))),
-            ({"asks": True}, (answered(2, 9), read(2, 4)), (True, True, at(9))),
-            ({"asks": True}, (answered(3, 9), read(2, 4)), (True, False, None)),  # other questions
-            ({"ended_at": at(15)}, (), (False, False, at(15))),
-            ({"ended_at": at(15)}, (read(2, 16),), (True, False, at(15))),
-            ({"ended_at": at(15)}, (read(2, 14),), (True, False, at(14))),
+            ({}, (), (None, None, None)),
+            ({}, (read(1, 3),), (None, None, None)),
+            ({}, (read(2, 3),), (at(3), None, at(3))),
+            ({}, (read(3, 9),), (at(9), None, at(9))),  # a later revision counts
+            ({}, (read(3, 9), read(2, 3)), (at(3), None, at(3))),  # from the first of them on
+            ({}, (read(2, 3, "firing"),), (None, None, None)),
+            ({"asks": True}, (read(2, 3),), (at(3), None, None)),
+            ({"asks": True}, (answered(2, 4),), (None, at(4), None)),
+            ({"asks": True}, (answered(2, 4), read(3, 9)), (at(9), at(4), at(9))),
+            ({"asks": True}, (answered(2, 9), read(2, 4)), (at(4), at(9), at(9))),
+            ({"asks": True}, (answered(3, 9), read(2, 4)), (at(4), None, None)),  # other questions
+            ({"ended_at": at(15)}, (), (None, None, at(15))),
+            ({"ended_at": at(15)}, (read(2, 16),), (at(16), None, at(15))),
+            ({"ended_at": at(15)}, (read(2, 14),), (at(14), None, at(14))),
         ],
     )
     def test_is_settled_once_all_that_is_asked_is_done(
-        self, changes: dict[str, Any], done: tuple[Done, ...], expected: tuple[bool, bool, datetime | None]
+        self,
+        changes: dict[str, Any],
+        done: tuple[Done, ...],
+        expected: tuple[datetime | None, datetime | None, datetime | None],
     ) -> None:
         """From the moment of the last act needed, or of the module going out of use."""
         found = progress(duty(**changes), done)
-        assert (found.is_read, found.is_answered, found.settled_at) == expected
+        assert (found.read_at, found.answered_at, found.settled_at) == expected
 
 
 class TestAllRight:
