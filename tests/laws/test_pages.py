@@ -24,8 +24,16 @@ TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 # Without preload: axe would fetch the imported style sheet again, from the wrong folder.
 AXE = {"runOnly": TAGS, "preload": False}
 INLINE = re.compile(r"<[^>]+\s(?:style|on\w+)=[^>]*>|<script(?![^>]*\ssrc=)[^>]*>")
-# Not pages, or answers to a choice: a file, and what only a POST shows.
-NOT_PAGES = {"drafts:toml", "cards:pdf", "procedures:drawing", "procedures:print"}
+# Not pages, or answers to a choice: a file, a part of a page, and what only a POST shows.
+NOT_PAGES = {
+    "amendments:toml",
+    "cards:pdf",
+    "drafts:toml",
+    "procedures:drawing",
+    "procedures:kept",
+    "procedures:print",
+    "worker",
+}
 
 
 def pages(company: Company, actor: str) -> list[tuple[str, str]]:

@@ -92,6 +92,8 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "account_inactive": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "account_reauthenticate": (nothing, "302 200 200 200 200 200 200 200", "302 200 200 200 200 200 200 200"),
     "account_change_password": (nothing, "302 200 200 200 200 200 200 200", "302 200 200 200 200 200 200 200"),
+    "offline": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
+    "worker": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "style": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "records:home": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "records:person": (moira, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
@@ -103,6 +105,7 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "procedures:module": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:drawing": (drawing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:changes": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "procedures:kept": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:print": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:read": (slug("setup"), "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
     "bridges:bridge": (asking, "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
@@ -119,12 +122,12 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "amendments:step": (amended, "302 403 403 403 200 403 403 403", "302 403 403 403 302 403 403 403"),
     "amendments:move": (amended, "302 405 405 405 405 405 405 405", "302 403 403 403 302 403 403 403"),
     "amendments:remove": (amended, "302 403 403 403 200 403 403 403", "302 403 403 403 302 403 403 403"),
-    "amendments:preview": (amendment, "302 403 403 403 302 302 403 403", "302 405 405 405 405 405 405 405"),
+    "amendments:preview": (amendment, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
     "amendments:propose": (amendment, "302 405 405 405 405 405 405 405", "302 403 403 403 302 403 403 403"),
     "amendments:back": (amendment, "302 405 405 405 405 405 405 405", "302 403 403 403 302 403 403 403"),
     "amendments:discard": (amendment, "302 403 403 403 200 403 403 403", "302 403 403 403 302 403 403 403"),
     "amendments:approve": (amendment, "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
-    "amendments:refuse": (amendment, "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
+    "amendments:refuse": (amendment, "302 405 405 405 405 405 405 405", "302 403 403 403 200 200 403 403"),
     "amendments:again": (amendment, "302 405 405 405 405 405 405 405", "302 403 403 403 404 403 403 403"),
     "drafts:index": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
     "drafts:new": (nothing, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
@@ -180,7 +183,8 @@ def world() -> Company:
     Revision.objects.create(number=2, digest="0" * 64, loaded_at=timezone.now(), **copied, **asked)
     operations.open_sitting(person=person, paper=paper, seed="law", at=timezone.now())
     firing = Revision.objects.select_related("module").get(module__slug="firing")
-    amendments.begin(base=firing, by=company.people["iver"], at=timezone.now())
+    begun = amendments.begin(base=firing, by=company.people["iver"], at=timezone.now())
+    amendments.keep_parts(amendment=begun, parts={"stops": ["Wet gloves"]}, what_changed="Wet gloves stop the job.")
     drafts.begin(computation="leads.drop", by=company.people["iver"], at=timezone.now())
     AssessorException.objects.create(
         candidate=person,

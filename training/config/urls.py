@@ -7,6 +7,8 @@ from django.shortcuts import render
 from django.urls import include, path
 from django.views.decorators.http import require_safe
 
+from training.config import offline
+
 
 @login_not_required
 @require_safe
@@ -27,6 +29,8 @@ account_urls = [
 urlpatterns = [
     path("account/", include(account_urls)),
     path("style/", style, name="style"),
+    path("offline/", offline.shell, name="offline"),
+    path("sw.js", offline.worker, name="worker"),  # at the root: a worker serves its own folder
     path("", include("certs.records.urls")),
     path("people/", include("training.people.urls")),
     path("procedures/", include("training.procedures.urls")),

@@ -3,7 +3,8 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
+from django.template.loader import render_to_string
+from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
@@ -35,6 +36,15 @@ def drawing(request: HttpRequest, slug: str, name: str) -> HttpResponse:
     """Send a drawing of the revision in force, or of the one asked for."""
     svg = drawing_for(slug, name, request.GET.get("revision", ""))
     return HttpResponse(svg, content_type="image/svg+xml", headers={"X-Content-Type-Options": "nosniff"})
+
+
+@require_safe
+def kept(request: HttpRequest, slug: str) -> HttpResponse:
+    """Send what a revision says, for keeping on a phone: the same bytes for everyone, so made without the request."""
+    revision = revision_for(slug, request.GET.get("revision", ""))
+    with translation.override(revision.language):
+        page = queries.text(revision)
+        return HttpResponse(render_to_string("training/procedures/kept.html", {"page": page}))
 
 
 @require_safe

@@ -1,5 +1,9 @@
 // Small helps on top of pages that work without them. Every word shown comes from the template.
 
+// Reading without a signal has a module of its own, which only the pages that need it load.
+const reading = document.querySelector("[data-reading]");
+if (reading) import(reading.dataset.reading);
+
 const summary = document.querySelector("[data-error-summary]");
 if (summary) summary.focus();
 
