@@ -83,7 +83,7 @@ class TestWriting:
         assert "Amend procedures" in page(site.client("tess").get(reverse("amendments:index")))
         held = begin()
         body = page(site.client("tess").get(url(held, "amendment")))
-        assert "Say what changed and why" in body
+        assert "What changed and why: Say it in a sentence or two" in body
         assert "is kept" in page(send_step(held, hold="It does not rock, looked at twice."))
         assert "is kept" in page(send_parts(held, changed=CHANGED, stops="No permission\n\nWet gloves"))
         body = page(site.client("tess").get(url(held, "preview")))

@@ -116,7 +116,11 @@ class StepForm(_Page):
     def rows(self) -> list[list[BoundField]]:
         """Return the fields of each figure."""
         return [
-            [self[f"figure-{place}-{name}"] for name in (*rules.FIGURE, "gone")] for place in range(1, self.figures + 1)
+            [
+                self[f"figure-{place}-{name}"]
+                for name in ("says", "bound", "value", "value_to", "unit", "source", "gone")
+            ]
+            for place in range(1, self.figures + 1)
         ]
 
 

@@ -61,7 +61,7 @@ def _drawing(drawing: dict[str, Any]) -> DrawingSpec:
 def _asked(one: Objection) -> Objection:
     """Say what to do on the page, where the reader of files speaks of the file."""
     words = {
-        "changed": _("Say what changed and why: it is the first thing the crew reads."),
+        "changed": _("Say it in a sentence or two: the crew reads it first."),
         "demand": _("Choose what is asked of card holders, or empty the fields below it."),
         "overdue": _("Choose what follows when it is not done in time."),
         "bound": _("Choose how the figure limits: at least, at most, about or between."),
