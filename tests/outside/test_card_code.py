@@ -224,11 +224,13 @@ FACE = CardFace(
     zone="Europe/London",
     confirmed_to=date(2027, 5, 25),
     renew_from=date(2029, 5, 24),
+    renewal_open=False,
     issued_on=date(2026, 11, 25),
     standing=Standing.CURRENT,
     day=date(2029, 11, 24),
     reason="Good.",
     warning="",
+    owed=(),
 )
 
 
