@@ -16,10 +16,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from certs.cards import code, pdf, queries
+from certs.cards import code, pdf
 from certs.cards.code import CardCode, CodeRefused
 from certs.cards.models import CardKey
-from certs.cards.queries import CardFace
+from certs.cards.queries import CardFace, checks
 from certs.cards.rules import Standing
 
 # RFC 8037, appendix A.1: the key pair of RFC 8032, 7.1, test 1 (from memory).
@@ -237,7 +237,7 @@ FACE = CardFace(
 @pytest.fixture
 def made(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> bytes:
     """The card of FACE; a renderer that warns fails the test."""
-    monkeypatch.setattr(queries, "signing_key", lambda: KEY)
+    monkeypatch.setattr(checks, "signing_key", lambda: KEY)
     with caplog.at_level(logging.WARNING):
         printed = pdf.render(FACE)
     assert [record for record in caplog.records if record.name.startswith(("weasyprint", "fontTools"))] == []
