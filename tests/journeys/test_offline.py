@@ -160,6 +160,7 @@ class TestNextPersonOnThePhone:
         held = first.evaluate(HELD)
         first.goto("/account/logout/")
         first.get_by_role("main").get_by_role("button").click()
+        expect(first.get_by_label("User name")).to_be_visible()
         first.close()
         second = sign_in(context, "tomas")
         open_kept(second, "setup")
