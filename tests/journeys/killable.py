@@ -86,3 +86,7 @@ class Killable:
             if time.monotonic() > until:
                 raise RuntimeError(f"something still listens on port {self.port}")
             time.sleep(0.05)
+
+    def hang(self) -> None:
+        """Stop its whole process group in its tracks: connections are taken, and nothing is ever said."""
+        os.killpg(self.process.pid, signal.SIGSTOP)

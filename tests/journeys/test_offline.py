@@ -84,6 +84,15 @@ class TestProcedure:
         assert violations(page) == []
         assert page.evaluate("document.documentElement.scrollWidth") <= 360
 
+    def test_is_read_when_the_signal_is_too_weak(self, served: Served) -> None:
+        """A request that hangs is given up after a while where there is a copy to show."""
+        page = sign_in(served.phone(), "moira")
+        open_kept(page, "firing")
+        served.server.hang()
+        page.reload()
+        expect(page.get_by_role("main")).to_contain_text("No signal")
+        expect(page.get_by_role("heading", level=1)).to_have_text("Firing, testing and recording a bond")
+
     def test_comes_from_the_site_again_when_it_is_back(self, served: Served) -> None:
         """The button tries again; what is kept never hides what can be had."""
         page = sign_in(served.phone(), "moira")
