@@ -8,6 +8,7 @@ from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 from training.content.schemes import LastDay, Unconfirmed
+from training.people import rules as people
 
 PREFIX = "FB"
 # No character that handwriting takes for another: no 0 O 1 I L, no S beside 5, no U beside V. 29 is a prime.
@@ -129,7 +130,7 @@ def end_of_day(day: date, zone: str) -> datetime:
 
 def local_day(at: datetime, zone: str) -> date:
     """Return the day it is in a zone at an aware moment."""
-    return at.astimezone(ZoneInfo(zone)).date()
+    return people.local_day(at, ZoneInfo(zone))
 
 
 def route(last_day: date, renew_months: int, grace_months: int, *, on: date) -> Route:
@@ -208,7 +209,7 @@ def allowed_steps(state: Standing) -> tuple[Step, ...]:
 
 
 def number_of(drawn: Sequence[str]) -> str:
-    """Return the card number of seven drawn characters: FB-XXXX-XXXX, the last one checks the others."""
+    """Return the card number of seven drawn characters, in two fours after FB; the last one checks the others."""
     text = "".join([*drawn, check_character(drawn)])
     return f"{PREFIX}-{text[:4]}-{text[4:]}"
 
