@@ -1,21 +1,13 @@
 """Table of contents: every table of `training`, room by room."""
 
 from training.amendments.models import Amendment
+from training.bank.models import Question, QuestionVersion
 from training.bridges.models import Bridge
 from training.drafts.models import Draft, Retirement
 from training.ledger.models import Entry
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
 from training.procedures.models import Module, Reading, Revision
-from training.quizzes.models import (
-    Answer,
-    Paper,
-    PaperIssue,
-    PartMark,
-    Question,
-    QuestionVersion,
-    Sitting,
-    SittingItem,
-)
+from training.quizzes.models import Answer, Paper, PaperIssue, PartMark, Sitting, SittingItem
 
 __all__ = [
     "Amendment",

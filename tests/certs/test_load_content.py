@@ -10,8 +10,9 @@ from django.conf import settings
 from django.core.management import CommandError, call_command
 
 from certs.schemes.models import SchemeIssue
+from training.bank.models import Question, QuestionVersion
 from training.procedures.models import Module, Revision
-from training.quizzes.models import Paper, Question, QuestionVersion
+from training.quizzes.models import Paper
 
 FOLDER = settings.BASE_DIR / "fixtures" / "content"
 

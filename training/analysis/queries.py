@@ -14,8 +14,9 @@ from django.utils.translation import gettext_lazy
 
 from training.analysis import rules
 from training.analysis.rules import Flag
+from training.bank.models import QuestionVersion
 from training.calc.catalogue import CATALOGUE
-from training.quizzes.models import Paper, PaperIssue, PartMark, QuestionVersion, Sitting
+from training.quizzes.models import Paper, PaperIssue, PartMark, Sitting
 from training.statistics.intervals import Limits, wilson
 
 ASKS = {

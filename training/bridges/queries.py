@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import DateField, DateTimeField, F, IntegerField, Value
 from django.db.models.functions import Cast
 
+from training.bank.queries import SheetQuestion
 from training.bridges.models import Bridge
 from training.bridges.rules import Act, Done, Duty, Progress, progress
 from training.content.demands import Demand, Overdue
@@ -17,9 +18,6 @@ from training.people.models import Person
 from training.people.rules import local_day
 from training.procedures.models import Reading, Revision
 from training.procedures.queries import demand_words
-from training.questions.marks import PartMark
-from training.quizzes import rules as quizzes
-from training.quizzes.queries import SheetQuestion
 
 COLUMNS = ("says", "who", "slug", "revised", "named", "moment", "last", "effect", "ended")
 
@@ -94,28 +92,6 @@ def _acts(act: Act, moment: str) -> Any:
 
 
 @dataclass(frozen=True, slots=True)
-class PartTold:
-    """A part that was answered: as read, right, and how it is worked out."""
-
-    prompt: str
-    read: str
-    right: tuple[str, ...]
-    in_order: bool
-    says: str
-    working: tuple[str, ...]
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """A question that was not answered fully right, with its working."""
-
-    prompt: str
-    givens: tuple[tuple[str, str], ...]
-    parts: tuple[PartTold, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Page:
     """The questions of a revision for one person: not begun (turn 0), open, or answered."""
 
@@ -151,26 +127,4 @@ def page(revision: Revision, *, person: Person) -> Page:
         if bridge and bridge.answered_at
         else None,
         is_read=read.exists(),
-    )
-
-
-def told(asked: Mapping[str, Any], marks: Sequence[PartMark]) -> Told:
-    """Return a question with what was answered, what is right and the working."""
-    shown, sealed = asked["shown"], asked["sealed"]
-    sides = zip(shown["parts"], sealed["parts"], marks, strict=True)
-    return Told(
-        prompt=shown["prompt"],
-        givens=quizzes.givens(shown),
-        parts=tuple(
-            PartTold(
-                prompt=part["prompt"],
-                read=mark.read,
-                right=quizzes.right_answer(part, key),
-                in_order=part["answer"] == "order",
-                says="" if "blank" in mark.flags else mark.says,
-                working=tuple(key["working"]),
-                source=key["source"],
-            )
-            for part, key, mark in sides
-        ),
     )

@@ -9,11 +9,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from training.bank.forms import SheetForm, typed
+from training.bank.operations import AskAgain
+from training.bank.queries import Told
 from training.bridges import access, operations, queries
-from training.bridges.queries import Page, Told
+from training.bridges.queries import Page
 from training.people.access import viewer_for
-from training.quizzes.forms import SheetForm, typed
-from training.quizzes.operations import AskAgain
 
 TURN = "turn"
 

@@ -4,11 +4,11 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 from django.utils.translation import gettext as _
 
+from training.bank.models import QuestionVersion
 from training.drafts.models import Draft
 from training.people.access import Viewer
 from training.people.rules import Role
 from training.questions.specs import Kind
-from training.quizzes.models import QuestionVersion
 
 
 def require_author(viewer: Viewer) -> Viewer:

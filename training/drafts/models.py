@@ -6,8 +6,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from training.bank.models import Question, QuestionVersion
 from training.people.models import Person
-from training.quizzes.models import Question, QuestionVersion
 
 
 class Draft(models.Model):

@@ -5,15 +5,15 @@ from datetime import datetime
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
+from training.bank.models import Question, QuestionVersion
+from training.bank.rules import Origin
 from training.drafts import queries, rules
 from training.drafts.models import Draft, Retirement
 from training.drafts.queries import LONGEST_KEY
 from training.ledger.operations import write
 from training.people.models import Person
 from training.questions.specs import QuestionSpec
-from training.quizzes.models import Question, QuestionVersion
 from training.quizzes.queries import clock
-from training.quizzes.rules import Origin
 
 
 class Gone(Exception):

@@ -3,7 +3,7 @@
 import django.db.models.deletion
 import django.db.models.expressions
 import training.people.models
-import training.quizzes.rules
+import training.bank.rules
 import uuid
 from django.conf import settings
 from django.db import migrations, models
@@ -99,11 +99,11 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('key', models.SlugField(max_length=80, unique=True)),
-                ('origin', models.CharField(default=training.quizzes.rules.Origin['FILES'], max_length=8)),
+                ('origin', models.CharField(default=training.bank.rules.Origin['FILES'], max_length=8)),
                 ('retired_at', models.DateTimeField(blank=True, null=True)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('origin__in', [training.quizzes.rules.Origin['FILES'], training.quizzes.rules.Origin['SITE']])), name='training_question_origin_known', violation_error_message='A question is written in the files or on the site.')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('origin__in', [training.bank.rules.Origin['FILES'], training.bank.rules.Origin['SITE']])), name='training_question_origin_known', violation_error_message='A question is written in the files or on the site.')],
             },
         ),
         migrations.CreateModel(

@@ -11,9 +11,11 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from training.bank import forms
+from training.bank.forms import SheetForm
+from training.bank.operations import AskAgain
 from training.people.access import viewer_for
-from training.quizzes import access, forms, operations, queries, rules
-from training.quizzes.forms import SheetForm
+from training.quizzes import access, operations, queries, rules
 from training.quizzes.models import Sitting
 
 
@@ -72,7 +74,7 @@ def _hand_in(request: HttpRequest, paper: Sitting, sheet: queries.Sheet, *, at: 
             operations.hand_in(sitting=paper, answers=answers, at=at)
             return redirect("quizzes:sitting", paper.pk)
         form.ask_again(operations.keep(sitting=paper, answers=answers, at=at))
-    except operations.AskAgain as error:
+    except AskAgain as error:
         form.ask_again(error.problems)
     except operations.Closed:
         return redirect("quizzes:sitting", paper.pk)

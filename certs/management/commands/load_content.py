@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from certs.schemes import operations as schemes
+from training.bank import operations as bank
 from training.content.load import Content, read_content
 from training.content.mistakes import ContentErrors
 from training.content.tally import Tally
@@ -26,7 +27,7 @@ def load(content: Content, *, at: datetime) -> Tally:
     return sum(
         (
             procedures.load(content.modules, at=at),
-            quizzes.load_questions(content.questions, at=at),
+            bank.load_questions(content.questions, at=at),
             quizzes.load_papers(content.papers, at=at),
             schemes.load(content.schemes, checks=content.checks, at=at),
         ),
@@ -56,6 +57,6 @@ class Command(BaseCommand):
             tally = load(content, at=timezone.now())
         except ContentErrors as errors:
             raise CommandError(f"{errors}\n{len(errors.mistakes)} to put right. {REFUSED}") from None
-        except (quizzes.LoadRefused, schemes.IssuesRefused) as refusal:
+        except (bank.LoadRefused, schemes.IssuesRefused) as refusal:
             raise CommandError(f"{refusal}\n{REFUSED}") from None
         self.stdout.write(str(tally))

@@ -14,12 +14,12 @@ from tests.training.reply import page
 from training.amendments import queries, rules
 from training.amendments.models import Amendment
 from training.amendments.rules import State
+from training.bank.models import Question, QuestionVersion
 from training.content.procedures import read_module
 from training.ledger.models import Entry
 from training.people.rules import Role
 from training.procedures import operations as procedures
 from training.procedures.models import Revision
-from training.quizzes.models import Question, QuestionVersion
 
 BY_FILE = replace(MODULE, changed="By file.", purpose="Another purpose.")
 

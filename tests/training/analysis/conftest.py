@@ -8,8 +8,9 @@ from fractions import Fraction
 import pytest
 
 from tests.cast import AT, Cast
+from training.bank.models import Question, QuestionVersion
 from training.people.models import Person
-from training.quizzes.models import Paper, PaperIssue, PartMark, Question, QuestionVersion, Sitting, SittingItem
+from training.quizzes.models import Paper, PaperIssue, PartMark, Sitting, SittingItem
 
 Mark = tuple[Fraction | int, str, str]  # share, misconception, answer as read
 

@@ -10,8 +10,9 @@ from tests.cast import AT, Cast, person
 from tests.training.analysis.conftest import spread
 from tests.training.reply import page
 from training.analysis import queries
+from training.bank.models import QuestionVersion
 from training.people.rules import Role
-from training.quizzes.models import PaperIssue, QuestionVersion, Sitting
+from training.quizzes.models import PaperIssue, Sitting
 
 RIGHT, WRONG = (1, "", "5 V"), (0, "circuit.voltage_drop.upside_down", "0.2 V")
 

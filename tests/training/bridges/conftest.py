@@ -6,9 +6,9 @@ import time_machine
 from tests.cast import AT, Cast
 from tests.training.procedures.content import asks, module, revised
 from tests.training.quizzes.pool import questions
+from training.bank.operations import load_questions
 from training.procedures.models import Revision
 from training.procedures.operations import load
-from training.quizzes.operations import load_questions
 
 
 @pytest.fixture

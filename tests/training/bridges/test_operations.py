@@ -8,12 +8,12 @@ from django.db import IntegrityError, transaction
 
 from tests.cast import AT, Cast
 from tests.training.bridges.answers import right
+from training.bank.models import Question
+from training.bank.operations import AskAgain
 from training.bridges import operations
 from training.bridges.models import Bridge
 from training.ledger.models import Entry
 from training.procedures.models import Revision
-from training.quizzes.models import Question
-from training.quizzes.operations import AskAgain
 
 
 @pytest.fixture

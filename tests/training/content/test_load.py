@@ -12,6 +12,7 @@ from training.content.load import Content, read_content
 from training.content.mistakes import ContentErrors
 from training.content.papers import PaperSpec
 from training.content.schemes import SchemeSpec
+from training.questions.pools import Pool
 from training.questions.specs import Level
 
 SETUP = """
@@ -111,6 +112,8 @@ FILES = {
     "papers.toml": PAPERS,
     "schemes.toml": SCHEMES,
 }  # fmt: skip
+HOLD = 'hold = "Clamp is tight."'
+FOUR, TWICE, PAPER = 'ask = ["a", "b", "c", "d"]', 'ask = ["two-leads", "two-leads"]', 'ask = ["before-firing"]'
 Folder = Callable[..., Path]
 
 
@@ -235,6 +238,12 @@ class TestReadContent:
             ("setup/procedure.toml", '"at least"', '"between"\nvalue_to = "37"', "value_to: must be above 'value'"),
             ("setup/procedure.toml", '"at least"', '"at least"\nvalue_to = "39"', "value_to: belongs to the bound"),
             ("setup/procedure.toml", "order = 2", "order = 1", "order: 1 is shared by safety and setup"),
+            ("setup/procedure.toml", HOLD, f"{HOLD}\nask = []", "step[earth].ask: is empty; write at least one text"),
+            ("setup/procedure.toml", HOLD, 'ask = ["two-leads"]', "step[earth].ask: belongs to a step with a hold"),
+            ("setup/procedure.toml", HOLD, f"{HOLD}\n{FOUR}", "step[earth].ask: may hold at most 3 keys"),
+            ("setup/procedure.toml", HOLD, f"{HOLD}\n{TWICE}", "step.ask: 'two-leads' is written 2 times"),
+            ("setup/procedure.toml", HOLD, f'{HOLD}\nask = ["x"]', "step[earth].ask: 'x' is no question's key"),
+            ("setup/procedure.toml", HOLD, f"{HOLD}\n{PAPER}", "'before-firing' is kept for papers; a hold point asks"),
             ("setup/questions.toml", '"setup"', '"safety"', "topic: must be 'setup', the module"),
             ("setup/practical.toml", PRACTICAL, 'language = "en"', "check: is missing"),
             ("setup/practical.toml", "leads-straight", "earth-bright", "check: 'earth-bright' is written 2 times"),
@@ -299,6 +308,32 @@ class TestReadContent:
             " (safety/questions.toml, safety/calculations.toml); a key is never reused"
         ]
 
+    def test_reads_what_a_hold_point_asks(self, folder: Folder) -> None:
+        """A worded question of the practice pool, and a calculation of both, as it is without a word."""
+        content = read_content(
+            folder(
+                ("setup/procedure.toml", HOLD, f'{HOLD}\nask = ["before-firing", "two-leads"]'),
+                ("safety/questions.toml", "minutes = 1", 'minutes = 1\npool = "practice"'),
+                "papers.toml",
+                "schemes.toml",
+            ),
+            book=BOOK,
+        )
+        leads, earth = content.modules[1].steps
+        assert earth.ask == ("before-firing", "two-leads")
+        assert (earth.as_json()["ask"], "ask" in leads.as_json()) == (["before-firing", "two-leads"], False)
+
+    def test_refuses_a_hold_point_in_another_language(self, folder: Folder) -> None:
+        """Whoever reads the step must be able to answer."""
+        changes = (('language = "en"', 'language = "fr"'), (HOLD, f'{HOLD}\nask = ["two-leads"]'))
+        lines = refused(folder(*(("setup/procedure.toml", *change) for change in changes)))
+        assert lines == ["setup/procedure.toml: step[earth].ask: 'two-leads' is written in 'en' and the module in 'fr'"]
+
+    def test_refuses_a_paper_with_practice_questions_alone(self, folder: Folder) -> None:
+        """What was answered with help on the page says nothing in an examination."""
+        lines = refused(folder(("safety/questions.toml", "minutes = 1", 'minutes = 1\npool = "practice"')))
+        assert lines == ["papers.toml: paper[theory].cell: safety know wants 1 questions and 0 exist in 'en'"]
+
     def test_refuses_more_anchors_than_places(self, folder: Folder) -> None:
         """An anchor is on every paper of its cell, so the cell must have room."""
         extra = "[[question]]" + SEVERAL.replace("before-firing", "other") + "anchor = true\n"
@@ -327,6 +362,13 @@ class TestThin:
             "theory: setup apply draws 1 of 1; 5 are wanted",
             "theory: safety know draws 1 of 1; 10 are wanted",
         ]
+
+    def test_counts_no_practice_question(self, folder: Folder) -> None:
+        """However many there are, no paper draws them."""
+        content = read_content(folder(), book=BOOK)
+        practice = [replace(question, pool=Pool.PRACTICE) for question in content.questions * 10]
+        lines = list(thin(replace(content, questions=(*content.questions, *practice))))
+        assert lines == list(thin(content))
 
     def test_is_silent_on_an_ample_pool(self, folder: Folder) -> None:
         """Ten of the same kind are enough for one place."""

@@ -143,6 +143,20 @@ class TestReadQuestion:
         lines = refused(DROP, put("given", {**given, **table(DROP)["given"]}))
         assert lines == ["given.early.inputs.each: 'later' is no value given before this; 'inverse' needs it"]
 
+    def test_refuses_a_pool_it_does_not_know(self) -> None:
+        """The three that exist are named."""
+        assert refused(DROP, put("pool", "exam")) == ["pool: 'exam' is not one of papers, practice, both"]
+
+    def test_refuses_an_anchor_that_no_paper_draws(self) -> None:
+        """An anchor stands on every paper, a practice question on none."""
+
+        def anchored(data: dict[str, Any]) -> None:
+            data |= {"anchor": True, "pool": "practice"}
+
+        assert refused(SEVERAL, anchored) == [
+            "anchor: cannot be set on a question of the practice pool; no paper draws it"
+        ]
+
     def test_tells_all_mistakes_at_once(self) -> None:
         """Three in one run."""
 

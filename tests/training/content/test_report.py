@@ -9,6 +9,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from tests.training.procedures.content import FIGURE, module, step
+from tests.training.questions.workbook import DROP, spec
 from training.content.drawings import DrawingSpec
 from training.content.load import Content
 from training.content.procedures import ModuleSpec
@@ -35,6 +36,14 @@ class TestCounts:
         (count,) = counts(content(module(steps=(step(), bare), drawings=(PIN,))))
         assert (count.module, count.steps, count.cautions, count.drawings, count.questions) == ("setup", 2, 1, 1, 0)
         assert (count.figures, count.figures_with_source) == (3, 2)
+
+    def test_counts_the_questions_of_hold_points_once(self) -> None:
+        """One on the topic that is asked as well, one on another topic that is asked, one on neither."""
+        asking = module(steps=(step(ask=("drop", "shots")),))
+        bank = (spec(DROP, key="drop", topic="setup"), spec(DROP, key="shots", topic="firing"))
+        other = spec(DROP, key="other", topic="firing")
+        (count,) = counts(replace(content(asking), questions=(*bank, other)))
+        assert count.questions == 2
 
     def test_grades_whole_sentences(self) -> None:
         """Purpose, text, why, caution and hold; no title and no list."""

@@ -37,9 +37,10 @@ def test_a_file_of_the_content_comes_back_letter_by_letter(file: Path) -> None:
 
 
 def test_every_part_of_a_step_comes_back() -> None:
-    """A drawing and two ends of a figure among them."""
+    """A drawing, two ends of a figure and what is asked at the hold point among them."""
     ends = replace(FIGURE, bound=Bound.BETWEEN, value="1.50", value_to="2", unit="V")
-    spec = module(steps=(step(drawing="leads", figures=(FIGURE, ends)), step("pin", tools=())), field_limit=())
+    asking = step(drawing="leads", figures=(FIGURE, ends), ask=("drop", "pack-go"))
+    spec = module(steps=(asking, step("pin", tools=())), field_limit=())
     assert read_back(written_module(spec.as_json())) == spec
 
 
@@ -52,7 +53,7 @@ def test_any_text_comes_back(text: str) -> None:
 
 def test_what_the_site_holds_is_read_as_a_file_is() -> None:
     """One set of checks, whichever way a module comes."""
-    spec = module()
+    spec = module(steps=(step(ask=("drop",)), step("pin")))
     assert read_module(tables(spec.as_json())) == spec
     body = replace(spec, title="x" * 121, steps=(step(why=" ", drawing="none"),)).as_json()
     with pytest.raises(ContentErrors) as refusal:

@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from tests.cast import AT, Cast
 from tests.training.quizzes.pool import paper, questions
+from training.bank import operations as bank
 from training.content.papers import CellSpec
 from training.drafts.models import Draft
 from training.procedures.models import Module, Revision
@@ -61,7 +62,7 @@ def site(cast: Cast):
         facts = {"title": slug.title(), "language": "en", "digest": "-", "changed": "First issue."}
         module = Module.objects.create(slug=slug)
         Revision.objects.create(module=module, number=1, order=order, body=body, loaded_at=AT, **facts)
-    quizzes.load_questions(questions(), at=AT)
+    bank.load_questions(questions(), at=AT)
     cells = (CellSpec(topic="setup", level=Level.APPLY, count=3),)
     quizzes.load_papers([replace(paper(), cells=cells)], at=AT)
     with time_machine.travel(AT, tick=False):

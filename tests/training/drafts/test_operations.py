@@ -8,6 +8,7 @@ from django.db import IntegrityError, connections, transaction
 
 from tests.cast import AT, assemble
 from tests.training.drafts.conftest import SENT
+from training.bank.models import Question, QuestionVersion
 from training.content.questions import read_question
 from training.drafts import operations, queries, rules
 from training.drafts.models import Draft, Retirement
@@ -16,7 +17,6 @@ from training.ledger.queries import fault
 from training.people.models import Person
 from training.procedures.models import Module, Revision
 from training.questions.book import calculations
-from training.quizzes.models import Question, QuestionVersion
 
 DROP = "circuit.voltage_drop"
 TYPED = {name: value for name, value in SENT.items() if name != "edits"}

@@ -11,6 +11,9 @@ from tests.cast import AT, Cast, person
 from tests.training.drafts.conftest import SENT
 from tests.training.quizzes.pool import question, questions
 from tests.training.reply import page
+from training.bank import operations as bank
+from training.bank.models import Question, QuestionVersion
+from training.bank.rules import Origin
 from training.content.questions import read_question
 from training.content.tally import Tally
 from training.drafts import operations
@@ -19,8 +22,7 @@ from training.ledger.models import Entry
 from training.people.rules import Role
 from training.questions.book import calculations
 from training.quizzes import operations as quizzes
-from training.quizzes.models import Paper, Question, QuestionVersion
-from training.quizzes.rules import Origin
+from training.quizzes.models import Paper
 
 KEY = str(SENT["key"])
 
@@ -265,10 +267,10 @@ class TestInUse:
     def test_files_leave_it_alone(self, site: Cast, begin, take):
         """Loading content neither retires it nor takes its key."""
         take(begin())
-        assert quizzes.load_questions(questions(), at=AT) == Tally(unchanged=10)
+        assert bank.load_questions(questions(), at=AT) == Tally(unchanged=10)
         assert Question.objects.get(key=KEY).retired_at is None
-        with pytest.raises(quizzes.KeysOfTheSite, match=KEY):
-            quizzes.load_questions([question("drop", key=KEY)], at=AT)
+        with pytest.raises(bank.KeysOfTheSite, match=KEY):
+            bank.load_questions([question("drop", key=KEY)], at=AT)
 
     def test_a_second_version_keeps_the_sittings_of_the_first(self, site: Cast, begin, take):
         """A sitting points at the version it was drawn from, whatever comes after."""

@@ -8,8 +8,9 @@ from django.db import IntegrityError, transaction
 
 from tests.cast import AT
 from tests.training.quizzes.pool import right
+from training.bank.models import QuestionVersion
 from training.quizzes import operations
-from training.quizzes.models import Answer, PaperIssue, PartMark, QuestionVersion, Sitting, SittingItem
+from training.quizzes.models import Answer, PaperIssue, PartMark, Sitting, SittingItem
 
 UNTOUCHED = {"earned_numerator": None, "earned_denominator": None, "passed": None}
 MARKED = {"handed_in_at": AT, "earned_numerator": 4, "earned_denominator": 1, "passed": True}

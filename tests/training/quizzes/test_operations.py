@@ -9,14 +9,15 @@ from django.db import connections
 
 from tests.cast import AT, assemble
 from tests.training.quizzes.pool import paper, place, question, questions, right, sides
+from training.bank import operations as bank
+from training.bank.models import QuestionVersion
 from training.content.tally import Tally
 from training.ledger import queries as ledger
 from training.ledger.models import Entry
 from training.questions.item import Item
 from training.quizzes import operations, queries
-from training.quizzes.models import Answer, Paper, PaperIssue, PartMark, Question, QuestionVersion, Sitting, SittingItem
+from training.quizzes.models import Answer, Paper, PaperIssue, PartMark, Sitting, SittingItem
 from training.quizzes.operations import handing_in
-from training.quizzes.rules import Origin
 
 HOUR = timedelta(hours=1)
 DAY = timedelta(days=1)
@@ -32,60 +33,11 @@ def hand_in(sitting, answers, *, at=AT):
 
 @pytest.mark.django_db
 class TestLoad:
-    def test_keeps_new_questions_with_their_text(self):
-        assert operations.load_questions(questions(), at=AT) == Tally(new=10)
-        version = QuestionVersion.objects.get(question__key="one-1")
-        assert (version.version, version.kind, version.topic, version.level) == (1, "one", "safety", "know")
-        assert (version.safety, version.loaded_at) == (True, AT)
-        assert version.body == question("one").as_json()
-        assert version.digest == question("one").digest
-
-    def test_changes_nothing_the_second_time(self):
-        operations.load_questions(questions(), at=AT)
-        assert operations.load_questions(questions(), at=AT + DAY) == Tally(unchanged=10)
-        assert QuestionVersion.objects.filter(loaded_at=AT).count() == 10
-
-    def test_keeps_a_revision_beside_the_old_version(self):
-        operations.load_questions([question("one")], at=AT)
-        assert operations.load_questions([question("one", version=2, minutes=4)], at=AT) == Tally(revised=1)
-        assert list(QuestionVersion.objects.order_by("version").values_list("version", flat=True)) == [1, 2]
-
-    def test_retires_what_is_left_out_and_takes_it_back(self):
-        operations.load_questions([question("one"), question("order")], at=AT)
-        assert operations.load_questions([question("one")], at=AT + DAY) == Tally(unchanged=1, retired=1)
-        assert Question.objects.get(key="order-1").retired_at == AT + DAY
-        assert operations.load_questions([question("one")], at=AT + 2 * DAY) == Tally(unchanged=1)
-        assert operations.load_questions([question("one"), question("order")], at=AT) == Tally(unchanged=1, revised=1)
-        assert not Question.objects.filter(retired_at__isnull=False).exists()
-
-    def test_refuses_all_when_content_changed_without_a_higher_version(self):
-        operations.load_questions([question("one", version=2), question("order")], at=AT)
-        changed = [question("one", version=2, minutes=9), question("order", minutes=9), question("drop")]
-        with pytest.raises(operations.ChangedContent, match="Raise the version") as caught:
-            operations.load_questions(changed, at=AT)
-        assert caught.value.names == ("one-1", "order-1")
-        with pytest.raises(operations.ChangedContent):
-            operations.load_questions([question("one", version=1)], at=AT)
-        assert not Question.objects.filter(key="drop-1").exists()
-
-    def test_leaves_alone_what_is_written_on_the_site(self):
-        operations.load_questions([question("one"), question("order")], at=AT)
-        Question.objects.filter(key="order-1").update(origin=Origin.SITE)
-        assert operations.load_questions([question("one")], at=AT + DAY) == Tally(unchanged=1)
-        assert Question.objects.get(key="order-1").retired_at is None
-
-    def test_refuses_a_key_of_the_site(self):
-        operations.load_questions([question("order")], at=AT)
-        Question.objects.update(origin=Origin.SITE)
-        with pytest.raises(operations.KeysOfTheSite, match="Give each question of the files another key"):
-            operations.load_questions([question("one"), question("order")], at=AT)
-        assert Question.objects.count() == 1
-
-    def test_does_the_same_for_papers(self):
+    def test_keeps_papers_as_questions_are_kept(self):
         assert operations.load_papers([paper(), paper("leads")], at=AT) == Tally(new=2)
         assert operations.load_papers([paper(), paper("leads")], at=AT) == Tally(unchanged=2)
         assert operations.load_papers([paper(version=2, minutes=30)], at=AT) == Tally(revised=1, retired=1)
-        with pytest.raises(operations.ChangedContent, match="bonding-theory"):
+        with pytest.raises(bank.ChangedContent, match="bonding-theory"):
             operations.load_papers([paper(version=2, minutes=31)], at=AT)
         assert PaperIssue.objects.filter(paper__slug="bonding-theory").count() == 2
         assert queries.issue_of(Paper.objects.get(slug="bonding-theory")).body["minutes"] == 30
@@ -124,20 +76,20 @@ class TestOpen:
         assert drawn == ["one-2"] * 5
 
     def test_draws_the_latest_version_and_nothing_retired(self, site, theory):
-        operations.load_questions(
+        bank.load_questions(
             [question(kind, version=2, minutes=4) for kind in ("one", "drop", "chain", "several", "order")], at=AT
         )
         items = open_for(site.ada, theory).items.all()
         assert {(item.shown["key"][-1], item.shown["version"]) for item in items} == {("1", 2)}
 
     def test_says_when_there_are_not_questions_enough(self, site, theory):
-        operations.load_questions([question("one")], at=AT)
+        bank.load_questions([question("one")], at=AT)
         with pytest.raises(operations.PoolTooSmall, match="setup apply wants 1 more"):
             open_for(site.ada, theory)
         assert not Sitting.objects.exists()
 
     def test_waits_a_day_a_week_and_a_month_of_local_days(self, site, theory):
-        operations.load_questions(questions(4), at=AT)
+        bank.load_questions(questions(4), at=AT)
         at = AT
         for days in (1, 7, 30, 30):
             hand_in(open_for(site.ada, theory, at=at), {}, at=at)
@@ -172,7 +124,7 @@ class TestOpen:
 def test_twelve_taps_at_once_open_one_sitting():
     """However often the button is pressed at once, one paper is open and every tap is shown that one."""
     ada = assemble().ada
-    operations.load_questions(questions(), at=AT)
+    bank.load_questions(questions(), at=AT)
     operations.load_papers([paper()], at=AT)
     theory, barrier, opened = Paper.objects.get(), Barrier(12), []
 
@@ -197,7 +149,7 @@ def test_twelve_taps_at_once_open_one_sitting():
 def test_a_paper_handed_in_from_eight_windows_at_once_is_marked_once():
     """One set of marks and one entry in the ledger, whichever window comes first."""
     ada = assemble().ada
-    operations.load_questions(questions(), at=AT)
+    bank.load_questions(questions(), at=AT)
     operations.load_papers([paper()], at=AT)
     sitting = open_for(ada, Paper.objects.get())
     answers, barrier, passed = right(sitting), Barrier(8), []
@@ -318,7 +270,7 @@ class TestHandIn:
     def test_asks_again_for_what_cannot_be_read_and_keeps_the_rest(self, site, theory):
         sitting = open_for(site.ada, theory)
         at = place(sitting, "drop")
-        with pytest.raises(operations.AskAgain, match="Write the number first") as caught:
+        with pytest.raises(bank.AskAgain, match="Write the number first") as caught:
             hand_in(sitting, right(sitting) | {at: {"answer": "four"}})
         assert [problem.position for problem in caught.value.problems] == [at]
         sitting.refresh_from_db()

@@ -14,6 +14,7 @@ from tests.cast import AT
 from tests.training.procedures.content import module
 from tests.training.quizzes.pool import fields, place, right, sides
 from tests.training.reply import page
+from training.bank import operations as bank
 from training.procedures import operations as procedures
 from training.questions.rounding import printed
 from training.quizzes import access, operations
@@ -149,7 +150,7 @@ class TestStart:
         assert Sitting.objects.count() == 1
 
     def test_says_when_the_pool_is_too_small(self, site):
-        operations.load_questions([], at=AT)
+        bank.load_questions([], at=AT)
         assert "cannot be put together now" in page(site.client("ada").post(self.URL))
 
     def test_knows_no_paper_that_is_retired_or_was_never_there(self, site):

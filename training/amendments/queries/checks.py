@@ -11,12 +11,12 @@ from django.utils.translation import gettext as _
 from training.amendments import rules
 from training.amendments.models import Amendment
 from training.amendments.rules import Objection
+from training.bank.models import Question
 from training.content.drawings import DrawingSpec
 from training.content.mistakes import ContentErrors
 from training.content.procedures import ModuleSpec, read_module
 from training.content.written_modules import tables
 from training.procedures.models import Revision
-from training.quizzes.models import Question
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from django.utils.translation import gettext as _
 
+from training.bank.models import Question
 from training.content.mistakes import ContentErrors
 from training.content.questions import read_question
 from training.drafts import rules
@@ -13,7 +14,6 @@ from training.drafts.rules import Objection
 from training.procedures.models import Revision
 from training.questions.book import calculations
 from training.questions.specs import QuestionSpec
-from training.quizzes.models import Question
 
 SET = "set:"
 LONGEST_KEY = 80

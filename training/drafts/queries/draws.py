@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from training.bank.rules import givens, right_answer
 from training.content.typed import sentence
 from training.drafts import rules
 from training.questions.draw import AuthoringError, draw
@@ -14,7 +15,6 @@ from training.questions.rounding import printed
 from training.questions.specs import QuestionSpec
 from training.questions.units import unit
 from training.questions.values import REASONS
-from training.quizzes.rules import givens, right_answer
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,14 +5,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from training.bank.models import QuestionVersion
+from training.bank.rules import Origin
 from training.calc.catalogue import CATALOGUE
 from training.content.written import written
 from training.drafts import rules
 from training.drafts.models import Draft, Retirement
 from training.drafts.queries.checks import topics
 from training.questions.specs import Kind
-from training.quizzes.models import QuestionVersion
-from training.quizzes.rules import Origin
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,9 @@ from typing import Any
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from training.bank import rules as bank
+from training.bank.operations import AskAgain, problems
+from training.bank.rules import Problem
 from training.ledger.operations import write
 from training.questions import marking
 from training.questions.canonical import digest
@@ -22,16 +25,7 @@ class Closed(Exception):
     """The paper is handed in, or its time is over and it was handed in just now."""
 
 
-class AskAgain(Exception):
-    """Answers that cannot be read must be asked for again; everything given was kept. `problems` lists them."""
-
-    def __init__(self, problems: Sequence[rules.Problem]) -> None:
-        """Keep the problems."""
-        self.problems = tuple(problems)
-        super().__init__("; ".join(problem.sentence for problem in self.problems))
-
-
-def keep(*, sitting: Sitting, answers: Answers, at: datetime) -> tuple[rules.Problem, ...]:
+def keep(*, sitting: Sitting, answers: Answers, at: datetime) -> tuple[Problem, ...]:
     """Keep answers by place and part, and return those that cannot be read. Raises Closed.
 
     A response is text for a number, the id of an option, or a list of ids; anything else is left out.
@@ -51,16 +45,16 @@ def hand_in(*, sitting: Sitting, answers: Answers, at: datetime) -> Sitting:
 
     After the time and its grace, `answers` are not looked at and what was kept counts. Raises AskAgain.
     """
-    problems: Sequence[rules.Problem] = ()
+    unread: Sequence[Problem] = ()
     with transaction.atomic():
         live = locked(sitting.pk)
         if live.handed_in_at is None:
             if not rules.overdue(due_at=live.due_at, at=at):
-                problems = _keep(live, answers, at)
-            if not problems:
+                unread = _keep(live, answers, at)
+            if not unread:
                 mark(live, at=at)
-    if problems:
-        raise AskAgain(problems)
+    if unread:
+        raise AskAgain(unread)
     return live
 
 
@@ -76,26 +70,20 @@ def _items(sitting: Sitting) -> list[tuple[SittingItem, dict[str, Any]]]:
     return [(row, row.answer.given if hasattr(row, "answer") else {}) for row in rows.order_by("position")]
 
 
-def _keep(sitting: Sitting, answers: Answers, at: datetime) -> tuple[rules.Problem, ...]:
-    problems: list[rules.Problem] = []
+def _keep(sitting: Sitting, answers: Answers, at: datetime) -> tuple[Problem, ...]:
+    found: list[Problem] = []
     rows = []
     for item, before in _items(sitting):
-        given = before | rules.tidy(item.shown["parts"], answers.get(item.position))
+        given = before | bank.tidy(item.shown["parts"], answers.get(item.position))
         if given != before:
             rows.append(Answer(item=item, given=given, kept_at=at))
-        problems += _problems(item, given)
+        found += _problems(item, given)
     Answer.objects.bulk_create(rows, update_conflicts=True, unique_fields=["item"], update_fields=["given", "kept_at"])
-    return tuple(problems)
+    return tuple(found)
 
 
-def _problems(item: SittingItem, given: Mapping[str, Any]) -> list[rules.Problem]:
-    drawn = Item.from_json(item.shown, item.sealed)
-    unread = [
-        rules.Problem(item.position, one.part, one.sentence)
-        for one in marking.unreadable(drawn, rules.responses(given))
-    ]
-    words = _("Give every line a place of its own, from 1 to the last.")
-    return unread + [rules.Problem(item.position, part, words) for part in rules.unfinished(given)]
+def _problems(item: SittingItem, given: Mapping[str, Any]) -> list[Problem]:
+    return list(problems(item.position, Item.from_json(item.shown, item.sealed), given))
 
 
 def mark(sitting: Sitting, *, at: datetime) -> None:
@@ -120,10 +108,10 @@ def mark(sitting: Sitting, *, at: datetime) -> None:
 
 def _part_marks(item: SittingItem, given: Mapping[str, Any]) -> list[marking.PartMark]:
     drawn = Item.from_json(item.shown, item.sealed)
-    problems = {one.part: one.sentence for one in _problems(item, given)}
-    readable = {part: one for part, one in rules.responses(given).items() if part not in problems}
+    unread = {one.part: one.sentence for one in _problems(item, given)}
+    readable = {part: one for part, one in bank.responses(given).items() if part not in unread}
     return [
-        one if one.name not in problems else replace(one, **_unread(given[one.name], problems[one.name]))
+        one if one.name not in unread else replace(one, **_unread(given[one.name], unread[one.name]))
         for one in marking.mark(drawn, readable)
     ]
 

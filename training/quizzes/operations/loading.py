@@ -1,100 +1,15 @@
-"""Loading questions and papers: the same text changes nothing, a new version stands beside the old."""
+"""Loading papers: the same blueprint changes nothing, a new version stands beside the old."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable
 from datetime import datetime
-from typing import Any
 
-from django.db import transaction
-from django.utils.translation import gettext_lazy as _
-
+from training.bank.operations import Shelf, bring_up
 from training.content.papers import PaperSpec
 from training.content.tally import Tally
-from training.questions.specs import QuestionSpec
-from training.quizzes.models import Paper, PaperIssue, Question, QuestionVersion
-from training.quizzes.rules import Origin
-
-
-class LoadRefused(Exception):
-    """Nothing was loaded; `names` lists what stands in the way."""
-
-    says: Any
-
-    def __init__(self, names: Sequence[str]) -> None:
-        """Keep the names."""
-        self.names = tuple(names)
-        super().__init__(self.says % {"names": ", ".join(names)})
-
-
-class ChangedContent(LoadRefused):
-    """Content differs from what was loaded under the same or a later version."""
-
-    says = _("Changed without a higher version: %(names)s. Raise the version and load again.")
-
-
-class KeysOfTheSite(LoadRefused):
-    """Files use keys of questions that trainers wrote on the site."""
-
-    says = _("Written on the site under the same key: %(names)s. Give each question of the files another key.")
-
-
-@dataclass(frozen=True, slots=True)
-class _Shelf:
-    """Two tables: things under a lasting name, and their frozen versions."""
-
-    lasting: type[Question] | type[Paper]
-    name: str
-    frozen: type[QuestionVersion] | type[PaperIssue]
-    link: str
-    # Only what came from the files may be retired by leaving it out of them.
-    ours: Mapping[str, str] = field(default_factory=dict)
-
-    def owns(self, row: Any) -> bool:
-        return all(getattr(row, name) == value for name, value in self.ours.items())
-
-
-def load_questions(specs: Iterable[QuestionSpec], *, at: datetime) -> Tally:
-    """Bring the questions of the files up to these specs; those left out are retired, those of the site stay.
-
-    Raises ChangedContent or KeysOfTheSite, loading nothing.
-    """
-    shelf = _Shelf(Question, "key", QuestionVersion, "question", {"origin": Origin.FILES})
-    names = ("kind", "topic", "level", "safety")
-    return _load(shelf, {spec.key: (spec, {n: getattr(spec, n) for n in names}) for spec in specs}, at=at)
+from training.quizzes.models import Paper, PaperIssue
 
 
 def load_papers(specs: Iterable[PaperSpec], *, at: datetime) -> Tally:
     """Bring the papers up to these specs; those left out are retired. Raises ChangedContent, loading nothing."""
-    shelf = _Shelf(Paper, "slug", PaperIssue, "paper")
-    return _load(shelf, {spec.slug: (spec, {"title": spec.title}) for spec in specs}, at=at)
-
-
-def _load(shelf: _Shelf, wanted: Mapping[str, tuple[Any, dict[str, Any]]], *, at: datetime) -> Tally:
-    with transaction.atomic():
-        rows = {getattr(row, shelf.name): row for row in shelf.lasting.objects.select_for_update()}
-        others = [name for name in wanted if name in rows and not shelf.owns(rows[name])]
-        if others:
-            raise KeysOfTheSite(others)
-        held = shelf.frozen.objects.order_by("version").values_list(f"{shelf.link}_id", "version", "digest")
-        latest = {pk: (version, mark) for pk, version, mark in held}
-        tally, refused = Tally(), []
-        for name, (spec, facts) in wanted.items():
-            row = rows.get(name) or shelf.lasting(**{shelf.name: name})
-            version, mark = latest.get(row.pk, (0, ""))
-            if (version, mark) == (spec.version, spec.digest) and row.retired_at is None:
-                tally += Tally(unchanged=1)
-                continue
-            tally += Tally(revised=1) if version else Tally(new=1)
-            if spec.version <= version and mark != spec.digest:
-                refused.append(name)
-                continue
-            row.retired_at = None
-            row.save()
-            if spec.version > version:
-                facts |= {"version": spec.version, "body": spec.as_json(), "digest": spec.digest}
-                shelf.frozen.objects.create(**{shelf.link: row}, **facts, loaded_at=at)
-        if refused:
-            raise ChangedContent(refused)
-        here = shelf.lasting.objects.filter(retired_at__isnull=True, **shelf.ours)
-        gone = here.exclude(**{f"{shelf.name}__in": list(wanted)})
-        return tally + Tally(retired=gone.update(retired_at=at))
+    shelf = Shelf(Paper, "slug", PaperIssue, "paper")
+    return bring_up(shelf, {spec.slug: (spec, {"title": spec.title}) for spec in specs}, at=at)

@@ -8,13 +8,12 @@ from django.db.models import Count
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from training.content.questions import read_question
+from training.bank.models import QuestionVersion
+from training.bank.queries import drawn
 from training.people.models import Person
-from training.questions.book import calculations
-from training.questions.draw import draw
 from training.questions.papers import Cell, Infeasible, Pooled, assemble
 from training.quizzes import queries
-from training.quizzes.models import Paper, PaperIssue, QuestionVersion, Sitting, SittingItem
+from training.quizzes.models import Paper, PaperIssue, Sitting, SittingItem
 from training.quizzes.operations.handing_in import locked, mark
 
 
@@ -92,9 +91,7 @@ def _pooled(versions: Mapping[str, QuestionVersion], used: Mapping[str, int]) ->
 
 
 def _item(sitting: Sitting, position: int, version: QuestionVersion) -> SittingItem:
-    # Draws were tried when the question was loaded; trying them again would cost the candidate seconds.
-    spec = read_question(version.body, book=calculations(), seeds=0)
-    item = draw(spec, f"{sitting.seed}:{position}")
+    item = drawn(version, seed=f"{sitting.seed}:{position}")
     return SittingItem(
         sitting=sitting,
         position=position,

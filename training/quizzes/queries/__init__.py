@@ -15,14 +15,13 @@ from training.quizzes.queries.papers import (
     row,
 )
 from training.quizzes.queries.results import Result, result
-from training.quizzes.queries.sheets import Sheet, SheetQuestion, sheet
+from training.quizzes.queries.sheets import Sheet, sheet
 
 __all__ = [
     "PaperRow",
     "PapersPage",
     "Result",
     "Sheet",
-    "SheetQuestion",
     "SittingRow",
     "Terms",
     "clock",

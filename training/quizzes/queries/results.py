@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
 from math import floor
-from typing import Any
 
+from training.bank import rules as bank
+from training.bank.queries import PartTold, part_told
 from training.procedures.models import Revision
 from training.quizzes import rules
 from training.quizzes.models import PartMark, Sitting, SittingItem
@@ -23,19 +24,6 @@ class StepLink:
 
 
 @dataclass(frozen=True, slots=True)
-class PartResult:
-    """One part after marking; `mistake` names the misconception in words."""
-
-    prompt: str
-    read: str
-    right: tuple[str, ...]
-    in_order: bool
-    mistake: str
-    working: tuple[str, ...]
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
 class QuestionResult:
     """One question after marking."""
 
@@ -45,7 +33,7 @@ class QuestionResult:
     safety: bool
     right: bool
     score: str
-    parts: tuple[PartResult, ...]
+    parts: tuple[PartTold, ...]
     steps: tuple[StepLink, ...]
 
 
@@ -132,25 +120,13 @@ def _question(
     return QuestionResult(
         position=item.position,
         prompt=item.shown["prompt"],
-        givens=rules.givens(item.shown),
+        givens=bank.givens(item.shown),
         safety=marked.safety,
         right=marked.earned == 1,
         score=rules.figure(marked.earned),
-        parts=tuple(_part(shown, key, marks[shown["name"]]) for shown, key in sides),
+        parts=tuple(part_told(shown, key, marks[shown["name"]]) for shown, key in sides),
         steps=tuple(
             StepLink(module, step, titles.get(f"{module}.{step}", titles.get(module, module)))
             for module, _dot, step in steps
         ),
-    )
-
-
-def _part(shown: Mapping[str, Any], key: Mapping[str, Any], mark: PartMark) -> PartResult:
-    return PartResult(
-        prompt=shown["prompt"],
-        read=mark.read,
-        right=rules.right_answer(shown, key),
-        in_order=shown["answer"] == "order",
-        mistake="" if "blank" in mark.flags else mark.says,
-        working=tuple(key["working"]),
-        source=key["source"],
     )

@@ -1,22 +1,12 @@
 """The sheet of an open sitting: what may be seen before hand-in, and nothing else."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 from uuid import UUID
 
+from training.bank.queries import SheetQuestion
 from training.quizzes.models import Sitting
 from training.quizzes.queries.papers import clock
-
-
-@dataclass(frozen=True, slots=True)
-class SheetQuestion:
-    """A question as it may be seen, and what was last kept for it."""
-
-    position: int
-    shown: Mapping[str, Any]
-    given: Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,9 @@ from uuid import uuid4
 
 import pytest
 
-from training.quizzes.forms import SheetForm
-from training.quizzes.queries import Sheet, SheetQuestion
+from training.bank.forms import SheetForm
+from training.bank.queries import SheetQuestion
+from training.quizzes.queries import Sheet
 
 
 def form(**part: object) -> SheetForm:

@@ -1,8 +1,8 @@
-"""The whole paper as one form, built from what the candidate may see."""
+"""Questions as one form, built from what the person who answers may see."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 from django import forms
 from django.forms.boundfield import BoundField
@@ -10,11 +10,19 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from training.quizzes import rules
-from training.quizzes.queries import Sheet, SheetQuestion
+from training.bank import rules
+from training.bank.queries import SheetQuestion
 
 MEANT = "empties_meant"
 Answers = Mapping[int, Mapping[str, Any]]
+
+
+class Sheet(Protocol):
+    """Whatever holds questions to be answered on one page."""
+
+    @property
+    def questions(self) -> tuple[SheetQuestion, ...]:
+        """The questions in their order."""
 
 
 def field_name(position: int, part: str) -> str:

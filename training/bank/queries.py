@@ -1,0 +1,82 @@
+"""Questions in use, what may be seen of one, and what is told about it once it is answered."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from training.bank import rules
+from training.bank.models import QuestionVersion
+from training.content.questions import read_question
+from training.questions.book import calculations
+from training.questions.draw import draw
+from training.questions.item import Item
+
+
+@dataclass(frozen=True, slots=True)
+class SheetQuestion:
+    """A question as it may be seen, and what was last kept for it."""
+
+    position: int
+    shown: Mapping[str, Any]
+    given: Mapping[str, Any]
+
+
+def newest(keys: Collection[str]) -> dict[str, QuestionVersion]:
+    """Return the newest version of each question in use, by key, in one query; one taken out of use is left out."""
+    versions = QuestionVersion.objects.filter(question__key__in=keys, question__retired_at__isnull=True)
+    return {one.question.key: one for one in versions.select_related("question").order_by("version")}
+
+
+def drawn(version: QuestionVersion, *, seed: str) -> Item:
+    """Draw a question; the same seed gives the same item for ever."""
+    # Draws were tried when the question was loaded; trying them again would cost the reader seconds.
+    return draw(read_question(version.body, book=calculations(), seeds=0), seed)
+
+
+class Marked(Protocol):
+    """A marked part: how the answer was read, its flags, and what it shows."""
+
+    read: str
+    says: str
+    flags: Any
+
+
+@dataclass(frozen=True, slots=True)
+class PartTold:
+    """A part that was answered: as read, right, the mistake in words, and how it is worked out."""
+
+    prompt: str
+    read: str
+    right: tuple[str, ...]
+    in_order: bool
+    says: str
+    working: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A question that was answered, with its working."""
+
+    prompt: str
+    givens: tuple[tuple[str, str], ...]
+    parts: tuple[PartTold, ...]
+
+
+def part_told(shown: Mapping[str, Any], key: Mapping[str, Any], mark: Marked) -> PartTold:
+    """Return a part with what was answered, what is right and the working."""
+    return PartTold(
+        prompt=shown["prompt"],
+        read=mark.read,
+        right=rules.right_answer(shown, key),
+        in_order=shown["answer"] == "order",
+        says="" if "blank" in mark.flags else mark.says,
+        working=tuple(key["working"]),
+        source=key["source"],
+    )
+
+
+def told(shown: Mapping[str, Any], sealed: Mapping[str, Any], marks: Sequence[Marked]) -> Told:
+    """Return a question with what was answered, what is right and the working."""
+    sides = zip(shown["parts"], sealed["parts"], marks, strict=True)
+    return Told(shown["prompt"], rules.givens(shown), tuple(part_told(part, key, mark) for part, key, mark in sides))
