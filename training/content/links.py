@@ -1,10 +1,12 @@
 """Whether the files agree with one another: what one names must exist in another."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from training.content.mistakes import Mistake
+from training.content.procedures import ModuleSpec
+from training.questions.pools import Pool
 
 if TYPE_CHECKING:
     from training.content.load import Content
@@ -23,6 +25,7 @@ def loose(content: "Content", homes: Sequence[str], *, whole: bool) -> Iterator[
         yield from _steps(content, homes)
         yield from _enemies(content, homes)
         yield from _asked(content)
+        yield from _held(content)
         yield from _papers(content)
         yield from _schemes(content)
 
@@ -80,9 +83,32 @@ def _asked(content: "Content") -> Iterator[Mistake]:
                 yield Mistake(f"{module.slug}/procedure.toml", "revision.questions", f"{key!r} is no question's key")
 
 
+def _held(content: "Content") -> Iterator[Mistake]:
+    bank = {question.key: (question.pool, question.language) for question in content.questions}
+    for module in content.modules:
+        for step, reason in unaskable(module, bank):
+            yield Mistake(f"{module.slug}/procedure.toml", f"step[{step}].ask", reason)
+
+
+def unaskable(module: ModuleSpec, bank: Mapping[str, tuple[Pool, str]]) -> Iterator[tuple[str, str]]:
+    """Yield the step and a reason for each question asked at a hold point that cannot be.
+
+    ``bank`` is pool and language of every question in use, by key.
+    """
+    for step, key in ((one.slug, key) for one in module.steps for key in one.ask):
+        if key not in bank:
+            yield step, f"{key!r} is no question's key"
+            continue
+        pool, language = bank[key]
+        if not pool.for_practice:
+            yield step, f"{key!r} is kept for papers; a hold point asks questions of the pool practice or both"
+        if language != module.language:
+            yield step, f"{key!r} is written in {language!r} and the module in {module.language!r}"
+
+
 def _papers(content: "Content") -> Iterator[Mistake]:
     anchors = Counter((question.topic, question.level) for question in content.questions if question.anchor)
-    pools = Counter((question.topic, question.level, question.language) for question in content.questions)
+    pools = _pools(content)
     for paper in content.papers:
         for cell in paper.cells:
             if anchors[cell.topic, cell.level] > cell.count:
@@ -98,12 +124,18 @@ def _papers(content: "Content") -> Iterator[Mistake]:
                 yield Mistake("papers.toml", f"paper[{paper.slug}].cell", reason)
 
 
+def _pools(content: "Content") -> Counter[tuple[str, str, str]]:
+    """Count what papers may draw; practice questions are no part of it."""
+    questions = (question for question in content.questions if question.pool.for_papers)
+    return Counter((question.topic, question.level, question.language) for question in questions)
+
+
 def thin(content: "Content") -> Iterator[str]:
     """Yield a line for each cell of a paper whose pool is too small to vary: five a place are wanted, ten for safety.
 
     A small pool is no mistake: it only makes the same questions come back.
     """
-    pools = Counter((question.topic, question.level, question.language) for question in content.questions)
+    pools = _pools(content)
     for paper in content.papers:
         for cell in paper.cells:
             held, wanted = pools[cell.topic, cell.level, paper.language], cell.count * PLACES.get(cell.topic, 5)

@@ -15,6 +15,7 @@ from training.questions.units import UnknownUnit, unit
 
 # What the table of revisions holds.
 LONGEST_TITLE = 120
+MOST_ASKED = 3
 
 
 class Bound(StrEnum):
@@ -40,7 +41,10 @@ class FigureSpec(Spec):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepSpec(Spec):
-    """One step of a module. ``hold`` must be true before going on; ``drawing`` names one of the module's drawings."""
+    """One step of a module. ``hold`` must be true before going on; ``drawing`` names one of the module's drawings.
+
+    ``ask`` are keys of questions answered in place at the hold point.
+    """
 
     slug: str
     title: str
@@ -51,6 +55,15 @@ class StepSpec(Spec):
     tools: tuple[str, ...]
     drawing: str
     figures: tuple[FigureSpec, ...]
+    ask: tuple[str, ...] = ()
+
+    def as_json(self) -> dict[str, Any]:
+        """Return every field; ``ask`` only where there is something, so that older texts keep their fingerprint."""
+        # Without its class named, super() is lost in a dataclass with slots, which is made anew.
+        table = Spec.as_json(self)
+        if not self.ask:
+            del table["ask"]
+        return table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,6 +123,7 @@ def module(table: Table, *, folder: str, drawings: tuple[DrawingSpec, ...] | Non
     if not spec.steps:
         table.refuse("step", "is missing; a module needs at least one [[step]]")
     table.once("step", [step.slug for step in spec.steps])
+    table.once("step.ask", [key for step in spec.steps for key in step.ask])
     if drawings is not None:
         for name, reason in unmatched({step.slug: step.drawing for step in spec.steps}, drawings):
             table.refuse(name, reason)
@@ -127,8 +141,13 @@ def _step(table: Table) -> StepSpec:
         tools=table.texts("tools"),
         drawing=table.text("drawing", "", shape=SLUG),
         figures=tuple(_figure(inner) for inner in table.tables("figure")),
+        ask=table.texts("ask", required="ask" in table.data),
     )
     table.done()
+    if len(spec.ask) > MOST_ASKED:
+        table.refuse("ask", f"may hold at most {MOST_ASKED} keys of questions")
+    if spec.ask and not spec.hold.strip():
+        table.refuse("ask", "belongs to a step with a hold point; write 'hold', or leave the questions out")
     return spec
 
 

@@ -8,6 +8,7 @@ from training.content.mistakes import ContentErrors, Mistake
 from training.content.sense import senseless
 from training.content.table import NAME, SLUG, Table
 from training.questions.book import Book
+from training.questions.pools import Pool
 from training.questions.rounding import ROUNDINGS
 from training.questions.specs import (
     AnswerSpec,
@@ -20,6 +21,7 @@ from training.questions.specs import (
     QuestionSpec,
     ShowSpec,
     WrongSpec,
+    usual_pool,
 )
 
 _WHOLE_PARTS = {Kind.CALCULATION: Ask.NUMBER, Kind.ONE: Ask.ONE, Kind.SEVERAL: Ask.SEVERAL, Kind.ORDER: Ask.ORDER}
@@ -42,6 +44,7 @@ def question(
     ``topic`` is the module the file belongs to; ``seeds`` is how many draws must succeed.
     """
     kind = table.choice("kind", Kind)
+    givens = tuple(_given(name, inner) for name, inner in table.named("given").items())
     spec = QuestionSpec(
         key=table.text("key", shape=SLUG),
         version=table.whole("version"),
@@ -52,15 +55,18 @@ def question(
         anchor=table.flag("anchor"),
         steps=table.texts("steps"),
         enemies=table.texts("enemies"),
+        pool=table.choice("pool", Pool, usual_pool(kind, givens)),
         minutes=table.whole("minutes", high=60),
         prompt=table.text("prompt"),
         language=table.text("language", language, shape=SLUG),
-        givens=tuple(_given(name, inner) for name, inner in table.named("given").items()),
+        givens=givens,
         parts=_parts(table, kind),
     )
     table.done()
     if topic and spec.topic != topic:
         table.refuse("topic", f"must be {topic!r}, the module this file belongs to")
+    if spec.anchor and not spec.pool.for_papers:
+        table.refuse("anchor", "cannot be set on a question of the practice pool; no paper draws it")
     if not table.sound:
         return None
     for said in senseless(spec, book=book, seeds=seeds):

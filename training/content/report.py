@@ -10,7 +10,10 @@ from training.content.spec import Spec
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Count(Spec):
-    """The counts of one module; ``cautions`` are steps that carry one, ``reading_grade`` is a school grade."""
+    """The counts of one module; ``cautions`` are steps that carry one, ``reading_grade`` is a school grade.
+
+    ``questions`` are those on the module as their topic and those asked at its hold points, each counted once.
+    """
 
     module: str
     steps: int
@@ -29,6 +32,7 @@ def counts(content: Content) -> tuple[Count, ...]:
 
 def _count(module: ModuleSpec, content: Content) -> Count:
     figures = [figure for step in module.steps for figure in step.figures]
+    asked = {key for step in module.steps for key in step.ask}
     return Count(
         module=module.slug,
         steps=len(module.steps),
@@ -36,7 +40,7 @@ def _count(module: ModuleSpec, content: Content) -> Count:
         figures_with_source=sum(bool(figure.source.strip()) for figure in figures),
         cautions=sum(bool(step.caution.strip()) for step in module.steps),
         drawings=len(module.drawings),
-        questions=sum(question.topic == module.slug for question in content.questions),
+        questions=len(asked | {question.key for question in content.questions if question.topic == module.slug}),
         reading_grade=round(reading_grade(prose(module), language=module.language), 1),
     )
 

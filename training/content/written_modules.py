@@ -47,7 +47,8 @@ def _head(body: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _step(step: Mapping[str, Any]) -> Iterator[str]:
-    yield from ("", "[[step]]", *_values(step, (*STEP, "tools", *(["drawing"] if step["drawing"] else []))))
+    ask, drawing = ((name,) if step.get(name) else () for name in ("ask", "drawing"))
+    yield from ("", "[[step]]", *_values(step, (*STEP, *ask, "tools", *drawing)))
     for figure in step["figures"]:
         yield from ("[[step.figure]]", *_values(figure, FIGURE))
 

@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Any
 
 from training.questions.canonical import digest
+from training.questions.pools import Pool, usual
 
 Inputs = Mapping[str, str]
 PLACE = "place"
@@ -209,7 +210,7 @@ class PartSpec:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class QuestionSpec:
-    """A question as its author wrote it; ``key`` and ``version`` name it for ever."""
+    """A question as its author wrote it; ``key`` and ``version`` name it for ever. ``pool`` is where it is used."""
 
     key: str
     version: int
@@ -224,12 +225,18 @@ class QuestionSpec:
     anchor: bool = False
     steps: tuple[str, ...] = ()
     enemies: tuple[str, ...] = ()
+    pool: Pool = Pool.PAPERS
     language: str = "en"
 
     @property
     def digest(self) -> str:
         """Return the fingerprint of all the author wrote: 64 hex digits."""
         return digest(self.as_json())
+
+    @property
+    def usual_pool(self) -> Pool:
+        """Return the pool it has when its author names none."""
+        return usual_pool(self.kind, self.givens)
 
     def as_json(self) -> dict[str, Any]:
         """Return the question as one ``[[question]]`` table of a file, with its language."""
@@ -243,6 +250,8 @@ class QuestionSpec:
         table |= {
             "safety": self.safety or None,
             "anchor": self.anchor or None,
+            # The usual pool is left out, so that a question from before there were pools keeps its fingerprint.
+            "pool": None if self.pool is self.usual_pool else str(self.pool),
             "language": self.language,
             "prompt": self.prompt,
         }
@@ -254,6 +263,11 @@ class QuestionSpec:
             kind = {} if part.ask is Ask.NUMBER else {"kind": str(part.ask)}
             parts.append({"name": part.name, "prompt": part.prompt} | kind | part.as_json())
         return _filled(table | {"part": parts})
+
+
+def usual_pool(kind: Kind, givens: Iterable[GivenSpec]) -> Pool:
+    """Return the pool of a question of this kind and these givens when its author names none."""
+    return usual(kind, drawn=any(given.grid or given.choice for given in givens))
 
 
 def plain(number: Fraction) -> str:
