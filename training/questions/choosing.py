@@ -39,7 +39,9 @@ def mark_choice(part: Part, chosen: tuple[str, ...]) -> PartMark:
         return _order(part, chosen)
     texts = dict(part.options)
     flags = ("unsafe",) if set(chosen) & set(part.unsafe) else ()
-    right = set(chosen) == set(part.right) and not flags
+    # Where one is asked for and a corrected key has two right ones, either is right.
+    wanted = set(part.right) & set(chosen) if part.ask is Ask.ONE else set(part.right)
+    right = set(chosen) == wanted and not flags
     return PartMark(
         name=part.name,
         share=Fraction(int(right)),
