@@ -69,6 +69,14 @@ def test_every_drawing_is_shown_and_every_link_resolves(module: ModuleSpec) -> N
     assert set(links(module))
 
 
+def test_hold_points_ask_about_their_own_step(module: ModuleSpec) -> None:
+    """Five steps or more of each module ask, and each question asked names the step it is asked at."""
+    steps = {question.key: question.steps for question in content().questions}
+    asked = [(f"{module.slug}.{step.slug}", key) for step in module.steps for key in step.ask]
+    assert [(step, key) for step, key in asked if step not in steps[key]] == []
+    assert len({step for step, _ in asked}) >= 5
+
+
 def test_every_module_reads_easily() -> None:
     """Ninth grade or easier."""
     assert {count.module: count.reading_grade for count in counts(content()) if count.reading_grade > HARDEST} == {}
