@@ -6,7 +6,7 @@ from training.bridges.models import Bridge
 from training.drafts.models import Draft, Retirement
 from training.ledger.models import Entry
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
-from training.procedures.models import Module, Reading, Revision
+from training.procedures.models import HoldAnswer, Module, Reading, Revision
 from training.quizzes.models import Answer, Paper, PaperIssue, PartMark, Sitting, SittingItem
 
 __all__ = [
@@ -18,6 +18,7 @@ __all__ = [
     "Draft",
     "Employer",
     "Entry",
+    "HoldAnswer",
     "Module",
     "Paper",
     "PaperIssue",

@@ -19,11 +19,14 @@ from certs.schemes.rules import Act
 from certs.signoffs import operations as signoffs
 from certs.signoffs.models import Signoff
 from certs.signoffs.rules import Bond, Sheet
+from training.bank.queries import drawn
 from training.people import operations as accounts
 from training.people.models import Crew, Employer, Person
 from training.people.rules import Role
 from training.procedures import operations as procedures
 from training.procedures.models import Revision
+from training.procedures.queries import standing
+from training.procedures.rules import seed
 from training.quizzes import operations as quizzes
 from training.quizzes.models import Paper, Sitting
 
@@ -120,8 +123,24 @@ def replay(company: Company, rows: Row) -> Iterator[str]:
 def reads(company: Company, row: Row, who: Person) -> None:
     """Read the modules of a scheme."""
     for slug in scheme_queries.spec(scheme_queries.current_issue(row["scheme"])).modules:
-        revision = Revision.objects.filter(module__slug=slug).latest("number")
-        procedures.record_reading(person=who, revision=revision, at=company.moment(row["days_ago"]))
+        revision = Revision.objects.select_related("module").filter(module__slug=slug).latest("number")
+        at = company.moment(row["days_ago"])
+        answer_holds(who, revision, at=at)
+        procedures.record_reading(person=who, revision=revision, at=at)
+
+
+def answer_holds(who: Person, revision: Revision, *, at: datetime) -> None:
+    """Answer every open question at the hold points of a revision rightly."""
+    holds, versions = standing(revision, person=who)
+    for hold in holds:
+        if hold.is_open:
+            version = versions[hold.ask.key]
+            item = drawn(version, seed=seed(who.pk, hold.ask, turn=hold.turn))
+            sides = zip(item.key()["parts"], item.shown()["parts"], strict=True)
+            procedures.answer_hold(
+                person=who, revision=revision, step=hold.ask.step, version=version.pk, turn=hold.turn,
+                answers={1: {part["name"]: right(part, shown) for part, shown in sides}}, at=at,
+            )  # fmt: skip
 
 
 def sits(company: Company, row: Row, who: Person) -> None:

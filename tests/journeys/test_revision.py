@@ -15,7 +15,7 @@ from certs.cards.models import Card
 from certs.schemes.queries import current_issue
 from tests.certs.factory import noon, signoff
 from tests.company import ROOT
-from tests.journeys.walk import Site, write
+from tests.journeys.walk import Site, answer_holds, write
 from training.bridges.models import Bridge
 from training.people.rules import local_day
 from training.procedures.models import Revision
@@ -23,6 +23,7 @@ from training.quizzes.models import SittingItem
 
 OLD = "Count pins and ferrules for the job and some spare."
 NEW = "Count pins and ferrules for the job and five spare."
+CHANGED = re.compile(r'^changed = ".*"$', re.MULTILINE)
 ASKS = """
 [revision]
 demand = "answer"
@@ -47,8 +48,8 @@ def land(folder: Path) -> Revision:
     shutil.copytree(ROOT / "fixtures" / "content", folder)
     procedure = folder / "setup" / "procedure.toml"
     text = procedure.read_text(encoding="utf-8")
-    assert text.count(OLD) == text.count('changed = "First issue."') == 1
-    text = text.replace('changed = "First issue."', 'changed = "Five spare pins: three were too few in the cold."')
+    assert text.count(OLD) == len(CHANGED.findall(text)) == 1
+    text = CHANGED.sub('changed = "Five spare pins: three were too few in the cold."', text)
     procedure.write_text(text.replace(OLD, NEW) + ASKS, encoding="utf-8")
     call_command("load_content", str(folder))
     return Revision.objects.get(module__slug="setup", number=2)
@@ -74,6 +75,7 @@ def read_and_answer(page: Page) -> None:
     expect(main.locator("ins")).to_have_text("added: five")
     expect(main).to_contain_text("Five spare pins: three were too few in the cold.")
     main.get_by_role("link", name="To the procedure").click()
+    answer_holds(page)
     main.get_by_role("button", name="I have read this").click()
     page.goto("/")
     main.get_by_role("link", name="Answer: Setting up").first.click()

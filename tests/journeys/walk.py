@@ -10,8 +10,13 @@ from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 
 from certs.cards.models import Card, CardKey
-from certs.management.replay import Company, right
+from certs.management.replay import Company, Row, right
 from tests.browser import fresh, sign_in
+from training.bank.queries import drawn
+from training.people.models import Person
+from training.procedures.models import Revision
+from training.procedures.queries import hold_points, standing
+from training.procedures.rules import seed
 from training.quizzes.models import Sitting, SittingItem
 
 PAPER = "bonding-theory"
@@ -38,8 +43,27 @@ def read_everything(page: Page) -> None:
     ]
     for address in dict.fromkeys(addresses):
         page.goto(str(address))
+        answer_holds(page)
         page.get_by_role("button", name="I have read this").click()
         expect(page.get_by_role("status").first).to_be_visible()
+
+
+def answer_holds(page: Page) -> None:
+    """Answer the questions at the hold points of the open procedure rightly, one after the other, each in its place."""
+    person = Person.objects.get(name=page.locator(".signed-in strong").first.inner_text())
+    forms = page.locator(".ask form")
+    while forms.count():
+        slug, _hold, step = str(forms.first.get_attribute("action")).strip("/").split("/")[-3:]
+        revision = Revision.objects.select_related("module").filter(module__slug=slug).latest("number")
+        points = hold_points(revision, person=person).by_step[step]
+        point = next(one for one in points if one.question)
+        holds, versions = standing(revision, person=person)
+        hold = next(one for one in holds if versions[one.ask.key].pk == point.version)
+        item = drawn(versions[hold.ask.key], seed=seed(person.pk, hold.ask, turn=hold.turn))
+        put(page, point.question.position, item.shown(), item.key())
+        left = forms.count()
+        forms.first.get_by_role("button", name="Answer").click()
+        expect(forms).to_have_count(left - 1)
 
 
 def start(page: Page) -> Sitting:
@@ -52,12 +76,16 @@ def start(page: Page) -> Sitting:
 
 def write(page: Page, item: SittingItem) -> None:
     """Answer one question rightly, as a person types and ticks."""
-    for part, shown in zip(item.sealed["parts"], item.shown["parts"], strict=True):
-        name = f"q{item.position}-{part['name']}"
-        field, answer = page.locator(f"[name='{name}']"), right(part, shown)
-        if shown["answer"] == "number":
-            field.fill(str(answer).replace(".", ","))
-        elif shown["answer"] == "order":
+    put(page, item.position, item.shown, item.sealed)
+
+
+def put(page: Page, position: int, shown: Row, sealed: Row) -> None:
+    """Fill in the right answer of the question in a place."""
+    for key, part in zip(sealed["parts"], shown["parts"], strict=True):
+        name, answer = f"q{position}-{part['name']}", right(key, part)
+        if part["answer"] == "number":
+            page.locator(f"[name='{name}']").fill(str(answer).replace(".", ","))
+        elif part["answer"] == "order":
             for place, line in enumerate(answer, start=1):
                 page.locator(f"[name='{name}-{line}']").select_option(str(place))
         else:

@@ -45,6 +45,10 @@ def drawing(company: Company) -> dict[str, object]:
     return {"slug": "setup", "name": "pin"}
 
 
+def hold(company: Company) -> dict[str, object]:
+    return {"slug": "setup", "step": "pin"}
+
+
 def card(company: Company) -> dict[str, object]:
     return {"number": Card.objects.get(person=company.people["moira"]).number}
 
@@ -107,6 +111,7 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "procedures:changes": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:kept": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:print": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "procedures:hold": (hold, "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
     "procedures:read": (slug("setup"), "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
     "bridges:bridge": (asking, "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
     "quizzes:index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),

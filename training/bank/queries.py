@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 from training.bank import rules
-from training.bank.models import QuestionVersion
+from training.bank.models import Correction, QuestionVersion
 from training.content.questions import read_question
 from training.questions.book import calculations
+from training.questions.correcting import Change
 from training.questions.draw import draw
 from training.questions.item import Item
 
@@ -31,6 +32,15 @@ def drawn(version: QuestionVersion, *, seed: str) -> Item:
     """Draw a question; the same seed gives the same item for ever."""
     # Draws were tried when the question was loaded; trying them again would cost the reader seconds.
     return draw(read_question(version.body, book=calculations(), seeds=0), seed)
+
+
+def changes(versions: Collection[int]) -> dict[int, tuple[Change, ...]]:
+    """Return how the keys of these versions were put right since, the oldest first; one query."""
+    applied = Correction.objects.filter(question_version__in=versions, applied=True).order_by("decided_at", "pk")
+    found: dict[int, tuple[Change, ...]] = {}
+    for version, change in applied.values_list("question_version_id", "change"):
+        found[version] = (*found.get(version, ()), Change.from_json(change))
+    return found
 
 
 class Marked(Protocol):

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 from typing import Any
 
 from training.questions.rounding import printed
@@ -105,3 +106,8 @@ def right_answer(shown: Mapping[str, Any], key: Mapping[str, Any]) -> tuple[str,
         return (printed(key["shown"], shown["unit"]),)
     texts = {option["id"]: option["text"] for option in shown["options"]}
     return tuple(texts[one] for one in key["order"] or key["right"])
+
+
+def all_right(shares: Sequence[Fraction]) -> bool:
+    """Say whether a question is answered fully right; where no mark is kept, half an answer is asked again."""
+    return all(share == 1 for share in shares)

@@ -9,7 +9,6 @@ from django.db import transaction
 from training.bank import rules as bank
 from training.bank.operations import AskAgain, problems
 from training.bank.queries import Told, drawn, newest, told
-from training.bridges import rules
 from training.bridges.models import Bridge
 from training.ledger.operations import write
 from training.people.models import Person
@@ -50,7 +49,7 @@ def answer(*, bridge: Bridge, turn: int, answers: Answers, at: datetime) -> tupl
     if unread:
         raise AskAgain(unread)
     marked = [(one, marking.mark(_item(one), bank.responses(given[place]))) for place, one in _placed(live)]
-    wrong = [(one, marks) for one, marks in marked if not rules.all_right([mark.share for mark in marks])]
+    wrong = [(one, marks) for one, marks in marked if not bank.all_right([mark.share for mark in marks])]
     live.turn += 1
     live.asked = _drawn([one["shown"]["key"] for one, _marks in wrong], live.seed, turn=live.turn)
     if not live.asked:

@@ -1,10 +1,9 @@
 """When what a revision asks for is done. Plain values only."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
-from fractions import Fraction
 
 
 class Act(StrEnum):
@@ -63,8 +62,3 @@ def progress(duty: Duty, done: Iterable[Done]) -> Progress:
     if duty.ended_at is not None:
         ends.append(duty.ended_at)
     return Progress(duty, read, answered, min(ends, default=None))
-
-
-def all_right(shares: Sequence[Fraction]) -> bool:
-    """Say whether a question is answered fully right; half an answer is asked again."""
-    return all(share == 1 for share in shares)

@@ -1,4 +1,4 @@
-"""Modules, their frozen revisions, and the record of who read which."""
+"""Modules, their frozen revisions, the answers at their hold points, and the record of who read which."""
 
 from typing import ClassVar
 
@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from training.bank.models import QuestionVersion
 from training.content.demands import Demand, Overdue
 from training.people.models import Person
 
@@ -107,3 +108,31 @@ class Reading(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person_id} read {self.revision_id}"
+
+
+class HoldAnswer(models.Model):
+    """A try at a question at a hold point, kept as it was asked and answered. It carries no mark."""
+
+    person = models.ForeignKey(Person, models.PROTECT, related_name="hold_answers")
+    revision = models.ForeignKey(Revision, models.PROTECT, related_name="hold_answers")
+    step = models.SlugField(max_length=80)
+    words = models.CharField(max_length=64, help_text=_("fingerprint of the step as it read"))
+    question_version = models.ForeignKey(QuestionVersion, models.PROTECT, related_name="hold_answers")
+    turn = models.PositiveSmallIntegerField()
+    given = models.JSONField()
+    told = models.JSONField(help_text=_("the question with the answer as read, the right one and the working"))
+    is_right = models.BooleanField()
+    answered_at = models.DateTimeField()
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["person", "revision", "step", "question_version", "turn"],
+                name="training_holdanswer_turn_once",
+                violation_error_message=_("This try is already on record."),
+            )
+        ]
+        indexes: ClassVar = [models.Index(fields=["person", "revision"])]
+
+    def __str__(self) -> str:
+        return f"{self.person_id} at {self.step}, try {self.turn}"

@@ -1,19 +1,26 @@
-"""Loading revisions, and recording that somebody read one."""
+"""Loading revisions, answering at hold points, and recording that somebody read one."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
 from django.db import transaction
 
+from training.bank import rules as bank
+from training.bank.operations import AskAgain, problems
+from training.bank.queries import drawn, told
 from training.content.demands import DemandSpec
 from training.content.mistakes import ContentErrors, Mistake
 from training.content.procedures import ModuleSpec
 from training.content.tally import Tally
 from training.ledger.operations import write
 from training.people.models import Person
-from training.procedures import rules
-from training.procedures.models import Module, Reading, Revision
+from training.procedures import queries, rules
+from training.procedures.models import HoldAnswer, Module, Reading, Revision
+from training.questions import marking
+
+Answers = Mapping[int, Mapping[str, Any]]
 
 
 class Superseded(Exception):
@@ -22,6 +29,19 @@ class Superseded(Exception):
 
 class Withdrawn(Exception):
     """The module is no longer in use."""
+
+
+class HoldsOpen(Exception):
+    """Questions at the hold points have still to be answered; `step` is the first of them."""
+
+    def __init__(self, step: str) -> None:
+        """Keep the step."""
+        self.step = step
+        super().__init__(step)
+
+
+class OutOfTurn(Exception):
+    """The question was answered already, perhaps on another page, or it is not asked there any more."""
 
 
 @transaction.atomic
@@ -97,12 +117,60 @@ def _asked(spec: DemandSpec, *, at: datetime) -> dict[str, Any]:
 
 
 @transaction.atomic
-def record_reading(*, person: Person, revision: Revision, at: datetime) -> Reading:
-    """Record that a person read the revision in force; a second time changes nothing."""
+def answer_hold(
+    *, person: Person, revision: Revision, step: str, version: int, turn: int, answers: Answers, at: datetime
+) -> HoldAnswer:
+    """Take the answer to a question at a hold point: `version` and `turn` as they were on the page.
+
+    `answers` go by place on the page and part, the place being the only one. Raises Superseded, Withdrawn, OutOfTurn,
+    or AskAgain when the answer cannot be read, keeping nothing.
+    """
+    # The person's row is the turnstile: two taps on the button are one try.
+    Person.objects.select_for_update(no_key=True).get(pk=person.pk)
+    _must_be_in_force(revision)
+    holds, versions = queries.standing(revision, person=person)
+    hold = next((one for one in holds if one.ask.step == step and versions[one.ask.key].pk == version), None)
+    if hold is None or not hold.is_open or hold.turn != turn:
+        raise OutOfTurn
+    item = drawn(versions[hold.ask.key], seed=rules.seed(person.pk, hold.ask, turn=turn))
+    (position, sent), *_none = answers.items()
+    given = bank.tidy(item.shown()["parts"], sent)
+    unread = tuple(problems(position, item, given))
+    if unread:
+        raise AskAgain(unread)
+    marks = marking.mark(item, bank.responses(given))
+    return HoldAnswer.objects.create(
+        person=person,
+        revision=revision,
+        step=step,
+        words=hold.ask.words,
+        question_version=versions[hold.ask.key],
+        turn=turn,
+        given=given,
+        told=asdict(told(item.shown(), item.key(), marks)),
+        is_right=bank.all_right([mark.share for mark in marks]),
+        answered_at=at,
+    )
+
+
+def _must_be_in_force(revision: Revision) -> None:
     if revision.module.retired_at is not None:
         raise Withdrawn
     if revision.module.revisions.filter(number__gt=revision.number).exists():
         raise Superseded
+
+
+@transaction.atomic
+def record_reading(*, person: Person, revision: Revision, at: datetime) -> Reading:
+    """Record that a person read the revision in force; a second time changes nothing.
+
+    Raises Superseded, Withdrawn, or HoldsOpen while a question at a hold point has not been answered rightly.
+    """
+    _must_be_in_force(revision)
+    holds, _versions = queries.standing(revision, person=person)
+    waits = rules.next_open(holds)
+    if waits is not None:
+        raise HoldsOpen(waits.ask.step)
     reading, is_new = Reading.objects.get_or_create(person=person, revision=revision, defaults={"read_at": at})
     if is_new:
         write(by=person.pk, act="procedure read", about={"revision": revision.pk}, at=at)

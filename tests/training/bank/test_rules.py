@@ -1,5 +1,7 @@
 """What an answer may look like, and what is right in words."""
 
+from fractions import Fraction
+
 import pytest
 
 from training.bank import rules
@@ -70,3 +72,9 @@ class TestAnswers:
         choice = {"answer": "several", "options": [{"id": "a", "text": "Grind"}, {"id": "b", "text": "Fire"}]}
         assert rules.right_answer(choice, {"right": ["b"], "order": []}) == ("Fire",)
         assert rules.right_answer(choice, {"right": [], "order": ["b", "a"]}) == ("Fire", "Grind")
+
+
+class TestAllRight:
+    def test_wants_every_part_whole(self):
+        assert rules.all_right([Fraction(1), Fraction(1)])
+        assert not rules.all_right([Fraction(1), Fraction(1, 2)])

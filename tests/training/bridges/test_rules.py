@@ -1,12 +1,11 @@
 """When what a revision asks for is done."""
 
 from datetime import UTC, date, datetime
-from fractions import Fraction
 from typing import Any
 
 import pytest
 
-from training.bridges.rules import Act, Done, Duty, all_right, progress
+from training.bridges.rules import Act, Done, Duty, progress
 
 
 def at(day: int) -> datetime:
@@ -56,10 +55,3 @@ class TestProgress:
         """From the moment of the last act needed, or of the module going out of use."""
         found = progress(duty(**changes), done)
         assert (found.read_at, found.answered_at, found.settled_at) == expected
-
-
-class TestAllRight:
-    def test_wants_every_part_whole(self) -> None:
-        """Half an answer is asked again."""
-        assert all_right([Fraction(1), Fraction(1)])
-        assert not all_right([Fraction(1), Fraction(1, 2)])

@@ -1,6 +1,7 @@
 """What the pages of procedures show: one function a page, a fixed number of queries each."""
 
 from training.procedures.queries.compared import Compared, compared
+from training.procedures.queries.holds import HoldPoint, HoldPoints, hold_points, standing
 from training.procedures.queries.lists import Line, demand_words, in_force, index, standing_words, unread
 from training.procedures.queries.pages import Note, Page, page
 from training.procedures.queries.texts import Drawing, Figure, Step, Text, text
@@ -9,6 +10,8 @@ __all__ = [
     "Compared",
     "Drawing",
     "Figure",
+    "HoldPoint",
+    "HoldPoints",
     "Line",
     "Note",
     "Page",
@@ -16,9 +19,11 @@ __all__ = [
     "Text",
     "compared",
     "demand_words",
+    "hold_points",
     "in_force",
     "index",
     "page",
+    "standing",
     "standing_words",
     "text",
     "unread",

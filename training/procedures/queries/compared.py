@@ -38,6 +38,7 @@ class StepDifference:
     lists: tuple[tuple[str, Relisted], ...]
     figures: tuple[FigureChange, ...]
     drawing: str
+    asks: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +89,11 @@ def compared(older: Revision, newer: Revision, *, person: Person) -> Compared:
 def _step_difference(change: StepChange) -> StepDifference:
     heads = {Mark.ADDED: _("Step added"), Mark.REMOVED: _("Step taken out"), Mark.SAME: _("Step changed")}
     drawn = {Mark.ADDED: _("Drawing added"), Mark.REMOVED: _("Drawing taken out"), Mark.SAME: _("Drawing changed")}
+    asked = {
+        Mark.ADDED: _("Questions added at this hold point"),
+        Mark.REMOVED: _("Questions taken out at this hold point"),
+        Mark.SAME: _("Other questions at this hold point"),
+    }
     parts = _step_words()
     return StepDifference(
         slug=change.slug,
@@ -98,6 +104,7 @@ def _step_difference(change: StepChange) -> StepDifference:
         lists=tuple((parts[one.part], one) for one in change.lists),
         figures=tuple(_figure_change(one) for one in change.figures),
         drawing=drawn[change.redrawn] if change.redrawn else "",
+        asks=asked[change.asks] if change.asks else "",
     )
 
 

@@ -1,6 +1,6 @@
 """The list of procedures, and which of them a reader has still to read."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from zoneinfo import ZoneInfo
@@ -9,12 +9,14 @@ from django.db.models import OuterRef, QuerySet, Subquery
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from training.bank.queries import newest
 from training.content.demands import Demand, Overdue
 from training.people.models import Person
 from training.people.rules import local_day
 from training.procedures import rules
 from training.procedures.models import Reading, Revision
-from training.procedures.rules import Standing
+from training.procedures.queries.holds import given_to
+from training.procedures.rules import Hold, Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +29,8 @@ class Line:
     number: int
     standing: Standing
     read_on: date | None
+    answered: int
+    asked: int
 
     @property
     def is_read(self) -> bool:
@@ -56,12 +60,22 @@ def _last_readings(person: Person) -> dict[int, Reading]:
 
 
 def index(person: Person) -> list[Line]:
-    """List the modules in use for one reader, in two queries."""
-    last, zone = _last_readings(person), ZoneInfo(person.employer.zone)
-    return [_line(revision, last.get(revision.module_id), zone) for revision in in_force()]
+    """List the modules in use for one reader, in four queries."""
+    last, zone, revisions = _last_readings(person), ZoneInfo(person.employer.zone), list(in_force())
+    usable = newest({ask.key for revision in revisions for ask in rules.asks(revision.body)})
+    given = given_to([revision.module for revision in revisions], person=person)
+    return [
+        _line(
+            revision,
+            last.get(revision.module_id),
+            zone,
+            rules.holds(revision.body, given.get(revision.module_id, ()), in_use=usable),
+        )
+        for revision in revisions
+    ]
 
 
-def _line(revision: Revision, reading: Reading | None, zone: ZoneInfo) -> Line:
+def _line(revision: Revision, reading: Reading | None, zone: ZoneInfo, holds: Sequence[Hold]) -> Line:
     return Line(
         slug=revision.module.slug,
         title=revision.title,
@@ -69,6 +83,8 @@ def _line(revision: Revision, reading: Reading | None, zone: ZoneInfo) -> Line:
         number=revision.number,
         standing=rules.standing(latest=revision.number, last_read=number_read(reading)),
         read_on=local_day(reading.read_at, zone) if reading else None,
+        answered=sum(not hold.is_open for hold in holds),
+        asked=len(holds),
     )
 
 

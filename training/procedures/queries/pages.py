@@ -12,6 +12,7 @@ from training.people.models import Person
 from training.people.rules import local_day
 from training.procedures import rules
 from training.procedures.models import Module, Reading, Revision
+from training.procedures.queries.holds import NO_HOLDS, HoldPoints, hold_points
 from training.procedures.queries.lists import demand_words, number_read
 from training.procedures.queries.texts import Text, told
 from training.procedures.rules import Changes, Standing
@@ -39,6 +40,7 @@ class Page(Text):
     changed_parts: tuple[str, ...]
     news: tuple[Note, ...]
     notes: tuple[Note, ...]
+    holds: HoldPoints
 
     @property
     def is_read(self) -> bool:
@@ -57,7 +59,7 @@ class Page(Text):
 
 
 def page(revision: Revision, *, person: Person) -> Page:
-    """Gather a module's page for one reader, in at most three queries."""
+    """Gather a module's page for one reader, in at most five queries."""
     zone, body = ZoneInfo(person.employer.zone), revision.body
     history = list(revision.module.revisions.order_by("-number").defer("body"))
     reading = _last_reading(person, revision.module)
@@ -76,6 +78,7 @@ def page(revision: Revision, *, person: Person) -> Page:
         changed_parts=tuple(part_words()[part] for part in compared.parts) if compared else (),
         news=tuple(note for note in notes if shown_is_newer and (last_read or 0) < note.number <= revision.number),
         notes=notes,
+        holds=hold_points(revision, person=person) if revision.number == latest else NO_HOLDS,
     )
 
 

@@ -1,30 +1,11 @@
-"""Where a reader stands with a procedure, and what differs between two of its revisions."""
+"""What differs between two revisions of a procedure."""
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
 from difflib import SequenceMatcher
 from enum import StrEnum
 from typing import Any
-
-# A step that describes a fault is looked up, not worked through, so it leaves the numbered list.
-FAULT = "fault-"
-
-
-class Standing(StrEnum):
-    """Where a person stands with the revision in force."""
-
-    READ = "read"
-    UNREAD = "to read"
-    CHANGED = "changed since you read it"
-
-
-def standing(*, latest: int, last_read: int | None) -> Standing:
-    """Compare the number of the revision in force with the newest one this person has read."""
-    if last_read is None:
-        return Standing.UNREAD
-    return Standing.READ if last_read >= latest else Standing.CHANGED
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,16 +62,6 @@ def _named(steps: Mapping[str, Mapping[str, Any]], slugs: Sequence[str]) -> tupl
     return tuple(Change(slug, steps[slug]["title"]) for slug in slugs)
 
 
-def is_fault(slug: str) -> bool:
-    """Say whether a step describes a fault to look up."""
-    return slug.startswith(FAULT)
-
-
-def due_on(loaded_at: datetime, *, within_days: int) -> date:
-    """Return the last day to do what a revision asks: so many days after the day of loading, both in UTC."""
-    return loaded_at.astimezone(UTC).date() + timedelta(days=within_days)
-
-
 class Mark(StrEnum):
     """What became of a piece of text between two revisions."""
 
@@ -134,7 +105,10 @@ class Refigured:
 
 @dataclass(frozen=True, slots=True)
 class StepChange:
-    """A step that was added, removed or (mark SAME) changed; `redrawn` marks its drawing, or None."""
+    """A step that was added, removed or (mark SAME) changed; `redrawn` marks its drawing, or None.
+
+    `asks` marks the questions at its hold point.
+    """
 
     mark: Mark
     slug: str
@@ -143,6 +117,7 @@ class StepChange:
     lists: tuple[Relisted, ...]
     figures: tuple[Refigured, ...]
     redrawn: Mark | None
+    asks: Mark | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,11 +165,12 @@ def _step_change(slug: str, before: Mapping[str, Any], after: Mapping[str, Any])
         texts=_texts(STEP_TEXTS, before, after),
         lists=_lists(STEP_LISTS, before, after),
         figures=tuple(_figures(before.get("figures", ()), after.get("figures", ()))),
-        redrawn=_redrawn(before.get("drawing"), after.get("drawing")),
+        redrawn=_apart(before.get("drawing"), after.get("drawing")),
+        asks=_apart(before.get("ask"), after.get("ask")),
     )
 
 
-def _redrawn(before: object, after: object) -> Mark | None:
+def _apart(before: object, after: object) -> Mark | None:
     return None if before == after else _fate(before, after)
 
 
