@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from training.statistics.matrix import Numbers, TooLittle, matrix
+from training.statistics.matrix import Numbers, TooLittle, constant, matrix
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,7 @@ def within_class(ratings: ArrayLike) -> WithinClass:
     n, k = table.shape
     grand = table.mean()
     between = k * ((table.mean(axis=1) - grand) ** 2).sum() / (n - 1)
-    if np.ptp(table.sum(axis=1)) == 0:
+    if constant(table.sum(axis=1)):
         raise TooLittle("Every test piece has the same mean rating, so nothing tells them apart.")
     assessors = n * ((table.mean(axis=0) - grand) ** 2).sum() / (k - 1)
     within = ((table - table.mean(axis=1, keepdims=True)) ** 2).sum() / (n * (k - 1))

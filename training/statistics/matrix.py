@@ -33,6 +33,11 @@ def column(values: ArrayLike, *, least: int = 1) -> Numbers:
     return row
 
 
+def constant(values: Numbers) -> bool:
+    """Say whether values are all the same but for the last figures, which may come from adding part marks up."""
+    return bool(np.ptp(values) <= 1e-9 * np.abs(values).max())
+
+
 def within(name: str, value: float, low: float, high: float) -> float:
     """Return the value when it lies from low to high, both included, else raise TooLittle."""
     if not low <= value <= high:

@@ -12,7 +12,9 @@ from numpy.typing import ArrayLike
 from scipy.stats import f as f_distribution
 
 from training.statistics.intervals import Limits, quantile
-from training.statistics.matrix import Numbers, TooLittle, matrix, within
+from training.statistics.matrix import Numbers, TooLittle, column, constant, matrix, within
+
+SAME_TOTAL = "Everyone has the same total, so reliability cannot be told."
 
 
 def alpha(scores: ArrayLike) -> float:
@@ -21,11 +23,40 @@ def alpha(scores: ArrayLike) -> float:
     Raises TooLittle for fewer than two people or items, or when all totals are the same.
     """
     table = matrix(scores)
-    k = table.shape[1]
     total = table.sum(axis=1)
-    if np.ptp(total) == 0:
-        raise TooLittle("Everyone has the same total, so reliability cannot be told.")
-    return float(k / (k - 1) * (1 - table.var(axis=0).sum() / total.var()))
+    if constant(total):
+        raise TooLittle(SAME_TOTAL)
+    return alpha_of(table.var(axis=0), float(total.var()))
+
+
+def alpha_of(variances: ArrayLike, total: float) -> float:
+    """Return alpha from the variance of each item, shape (items,), and that of the totals, above 0, in marks squared.
+
+    Both of a sample or both of the population. Raises TooLittle for fewer than two items, or totals all the same.
+    """
+    each = column(variances, least=2)
+    if not total > 0:
+        raise TooLittle(SAME_TOTAL)
+    return float(each.size / (each.size - 1) * (1 - each.sum() / total))
+
+
+def alpha_with_gaps(scores: ArrayLike) -> float:
+    """Return alpha where people lack some scores, nan in `scores` (people, items).
+
+    Each covariance is that of the people who have both items, as their sample's. Raises TooLittle where a pair of
+    items has fewer than two such people, or where the covariances add up to nothing.
+    """
+    table = np.asarray(scores, dtype=np.float64)
+    has = np.isfinite(table)
+    held = has.T.astype(np.float64) @ has if table.ndim == 2 else np.zeros(1)
+    if held.min(initial=2) < 2:
+        raise TooLittle("Each pair of items needs two people or more who have a score for both.")
+    # Measured from each item's own mean, so that large marks lose no figures.
+    means = table.sum(axis=0, where=has) / np.diag(held)
+    off = np.where(has, table - means, 0.0)
+    sums = off.T @ has
+    covariance = (off.T @ off - sums * sums.T / held) / (held - 1)
+    return alpha_of(np.diag(covariance), float(covariance.sum()))
 
 
 def kr20(scores: ArrayLike) -> float:
@@ -61,8 +92,8 @@ def drawn_anew(scores: ArrayLike) -> float:
     """
     table = matrix(scores)
     total = table.sum(axis=1)
-    if np.ptp(total) == 0:
-        raise TooLittle("Everyone has the same total, so reliability cannot be told.")
+    if constant(total):
+        raise TooLittle(SAME_TOTAL)
     return float(1 - table.shape[1] * table.var(axis=1, ddof=1).mean() / total.var())
 
 

@@ -10,7 +10,7 @@ from math import ceil, floor, sqrt
 import numpy as np
 from numpy.typing import ArrayLike
 
-from training.statistics.matrix import Numbers, TooLittle, column, matrix
+from training.statistics.matrix import Numbers, TooLittle, column, constant, matrix
 
 # Fewer judges than this: the mean hangs on one of them (common practice, no source).
 FEWEST_JUDGES = 5
@@ -90,7 +90,7 @@ def borderline_regression(scores: ArrayLike, grades: ArrayLike, *, borderline: f
     marks, given = column(scores, least=2), column(grades, least=2)
     if marks.shape != given.shape:
         raise TooLittle("Each score needs its grade.")
-    if np.ptp(given) == 0:
+    if constant(given):
         raise TooLittle("A line needs people of at least two grades.")
     centred = given - given.mean()
     slope = float(centred @ marks / (centred @ centred))

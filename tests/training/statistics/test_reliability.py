@@ -36,10 +36,43 @@ class TestAlpha:
         with pytest.raises(TooLittle, match="use alpha"):
             rel.kr20([[0.5, 1], [0, 1]])
 
+    def test_refuses_totals_that_differ_by_dust_alone(self) -> None:
+        """0.1 + 0.2 + 0.3 is not 0.3 + 0.2 + 0.1 in the last figure."""
+        with pytest.raises(TooLittle, match="same total"):
+            rel.alpha([[0.1, 0.2, 0.3], [0.3, 0.2, 0.1]])
+
+    def test_of_variances_is_the_formula(self) -> None:
+        """Three items of variance 1 and totals of variance 6: 3/2 (1 - 3/6)."""
+        assert rel.alpha_of([1, 1, 1], 6) == 0.75
+        for variances, total in (([1.0], 1.0), ([1.0, 1.0], 0.0), ([1.0, 1.0], float("nan"))):
+            with pytest.raises(TooLittle):
+                rel.alpha_of(variances, total)
+
     def test_without_an_item_needs_three(self) -> None:
         """Two must be left."""
         with pytest.raises(TooLittle, match="3 columns"):
             rel.alpha_without([[1, 0], [0, 1]])
+
+
+class TestGaps:
+    def test_without_any_changes_nothing(self) -> None:
+        """Where everyone has every score the covariances are those of all."""
+        table = np.random.default_rng(2).normal(1e6, 1, size=(30, 5))
+        assert rel.alpha_with_gaps(table) == pytest.approx(rel.alpha(table))
+
+    def test_use_the_people_who_have_both(self) -> None:
+        """Items a and b share three people, a and c two, b and c two; covariances 1, 1/2 and 1/2.
+
+        Variances 1, 1 and 1/2: 3/2 (1 - 2.5 / (2.5 + 2 * 2)).
+        """
+        table = [[1, 1, 1], [2, 2, 2], [3, 3, np.nan]]
+        assert rel.alpha_with_gaps(table) == pytest.approx(1.5 * (1 - 2.5 / 6.5))
+
+    @pytest.mark.parametrize("table", [[1.0, 2.0], [[1.0, np.nan], [np.nan, 1.0], [2.0, 2.0]], [[np.inf, 1], [1, 1]]])
+    def test_refuse_a_pair_without_people(self, table: list[float]) -> None:
+        """One person has no covariance; an endless score is no score."""
+        with pytest.raises(TooLittle, match="Each pair"):
+            rel.alpha_with_gaps(table)
 
 
 class TestFormula21:
