@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from training.statistics.matrix import Numbers, TooLittle, column, matrix, within
+from training.statistics.matrix import Numbers, TooLittle, column, constant, matrix, within
 
 # Kelley's share: with normal scores it separates the two ends best.
 KELLEY = 0.27
@@ -32,8 +32,7 @@ def correlation(one: ArrayLike, other: ArrayLike) -> float:
     x, y = column(one, least=2), column(other, least=2)
     if x.shape != y.shape:
         raise TooLittle("Both lists need one entry for each person.")
-    # Asked of the values themselves: the deviations of a constant may differ from zero by rounding.
-    if np.ptp(x) == 0 or np.ptp(y) == 0:
+    if constant(x) or constant(y):
         return float("nan")
     x, y = x - x.mean(), y - y.mean()
     return float(np.clip((x @ y) / np.sqrt((x @ x) * (y @ y)), -1.0, 1.0))
@@ -77,12 +76,13 @@ def _top(total: Numbers, size: float) -> Numbers:
 
 @dataclass(frozen=True, slots=True)
 class OptionRow:
-    """One option of a question: how often it was chosen, and by whom."""
+    """One option of a question: how often it was chosen, and by whom; `mean` is nan where nobody chose it."""
 
     option: str
     right: bool
     count: int
     share: float
+    mean: float
     correlation: float
 
 
@@ -92,8 +92,9 @@ def option_table(
     """Return one row an option, in the order given.
 
     `chosen` names the option of each person, another text where none was chosen; `rest` is each person's score on
-    the rest of the paper, shape (n,). `correlation` is that of choosing the option with `rest`; nan where constant.
-    Raises TooLittle for fewer than two people, a missing score, or a right answer that is no option.
+    the rest of the paper, shape (n,). `mean` is that of the people who chose the option, in marks; `correlation` that
+    of choosing it with `rest`, nan where constant. Raises TooLittle for fewer than two people, a missing score, or a
+    right answer that is no option.
     """
     if right not in options:
         raise TooLittle("The right answer must be one of the options.")
@@ -101,8 +102,41 @@ def option_table(
     rows = []
     for option in options:
         took = np.array([one == option for one in chosen], dtype=np.float64)
-        rows.append(OptionRow(option, option == right, int(took.sum()), float(took.mean()), correlation(took, others)))
+        together, count = correlation(took, others), int(took.sum())
+        mean = float(others @ took / count) if count else float("nan")
+        rows.append(OptionRow(option, option == right, count, float(took.mean()), mean, together))
     return tuple(rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """People of like score: the lowest and highest among them in marks, and the share who chose each option."""
+
+    low: float
+    high: float
+    people: int
+    shares: tuple[float, ...]
+
+
+def option_curves(
+    chosen: Sequence[str], scores: ArrayLike, *, options: Sequence[str], bands: int = 5
+) -> tuple[Band, ...]:
+    """Return how the options draw people from the lowest scores to the highest, in at most so many bands.
+
+    `chosen` as for `option_table`, `scores` of the same people in marks, shape (n,). Bands hold about as many people
+    each, and nobody is parted from others of the same score, so ties may leave fewer bands. `shares` follow the order
+    of `options`. Raises TooLittle for lists of different length, or fewer than one band.
+    """
+    marks = column(scores)
+    if len(chosen) != marks.size or bands < 1:
+        raise TooLittle("Each person needs a choice and a score, and there is one band or more.")
+    taken = np.array([[one == option for option in options] for one in chosen], dtype=np.float64)
+    edges = np.quantile(marks, np.arange(1, bands) / bands)
+    place = np.searchsorted(edges, marks)
+    return tuple(
+        Band(float(marks[here].min()), float(marks[here].max()), int(here.sum()), tuple(taken[here].mean(axis=0)))
+        for here in (place == band for band in np.unique(place))
+    )
 
 
 def dead_options(rows: Sequence[OptionRow], *, below: float = 0.05) -> tuple[str, ...]:

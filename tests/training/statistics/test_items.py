@@ -1,5 +1,7 @@
 """Item statistics on cases that can be counted by hand."""
 
+import itertools
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -48,6 +50,12 @@ class TestCorrelation:
         """Nothing can be said of an item that everyone got right."""
         assert np.isnan(items.correlation([0.1, 0.1, 0.1], [1, 2, 3]))
         assert np.isnan(items.correlation([1, 2, 3], [5, 5, 5]))
+
+    def test_of_part_marks_that_add_up_to_the_same_is_not_a_number(self) -> None:
+        """0.1 + 0.2 + 0.3 is not 0.3 + 0.2 + 0.1 in the last figure; that is no difference between people."""
+        assert 0.1 + 0.2 + 0.3 != 0.3 + 0.2 + 0.1
+        found = items.item_rest([[1, 0.1, 0.2, 0.3], [0, 0.3, 0.2, 0.1]])
+        assert np.isnan(found[0])
 
     def test_needs_pairs(self) -> None:
         """Two lists of different length are refused."""
@@ -98,6 +106,11 @@ class TestOptions:
             ("d", False, 0, 0.0),
         ]
 
+    def test_tells_who_chose_it(self) -> None:
+        """b was chosen by those with 5 and 6 marks on the rest, d by nobody."""
+        assert [row.mean for row in self.ROWS[:3]] == [4, 5.5, 1]
+        assert np.isnan(self.ROWS[3].mean)
+
     def test_names_options_nobody_takes(self) -> None:
         """A wrong option below the share does no work."""
         assert items.dead_options(self.ROWS) == ("d",)
@@ -111,3 +124,32 @@ class TestOptions:
         """The right answer is among the options."""
         with pytest.raises(TooLittle, match="one of the options"):
             items.option_table(["a", "b"], [1, 2], options="ab", right="c")
+
+
+class TestOptionCurves:
+    def test_follow_the_score(self) -> None:
+        """Of six people in three bands the lowest two chose b, the highest two a."""
+        found = items.option_curves("bbacaa", [1, 2, 3, 4, 5, 6], options="abc", bands=3)
+        assert [(band.low, band.high, band.people, band.shares) for band in found] == [
+            (1, 2, 2, (0.0, 1.0, 0.0)),
+            (3, 4, 2, (0.5, 0.0, 0.5)),
+            (5, 6, 2, (1.0, 0.0, 0.0)),
+        ]
+
+    @given(st.lists(st.tuples(st.sampled_from("abc "), st.integers(0, 6)), min_size=1, max_size=40), st.integers(1, 7))
+    def test_leave_nobody_out_and_part_no_tie(self, people: list[tuple[str, int]], bands: int) -> None:
+        """Everyone is in one band, and bands do not overlap."""
+        found = items.option_curves(
+            [choice for choice, _ in people], [score for _, score in people], options="abc", bands=bands
+        )
+        assert 1 <= len(found) <= bands
+        assert sum(band.people for band in found) == len(people)
+        assert all(one.low <= one.high < other.low for one, other in itertools.pairwise(found))
+        took = sum(band.people * sum(band.shares) for band in found)
+        assert took == pytest.approx(sum(choice != " " for choice, _ in people))
+
+    @pytest.mark.parametrize(("chosen", "bands"), [("ab", 1), ("abc", 0)])
+    def test_refuse_lists_that_do_not_fit(self, chosen: str, bands: int) -> None:
+        """A choice and a score each, and at least one band."""
+        with pytest.raises(TooLittle, match="a choice and a score"):
+            items.option_curves(chosen, [1, 2, 3], options="abc", bands=bands)
