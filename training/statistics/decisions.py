@@ -1,16 +1,17 @@
 """Whether a paper would decide the same about the same people again, and how often it decides wrongly.
 
 Sources: Subkoviak (1976), J. Educ. Meas. 13; Huynh (1976), J. Educ. Meas. 13; Livingston and Lewis (1995),
-J. Educ. Meas. 32, here with a two-parameter beta distribution of true scores.
+J. Educ. Meas. 32, here with a two-parameter beta distribution of true scores; Peng and Subkoviak (1980), J. Educ.
+Meas. 17, for normal scores; Owen (1956), Ann. Math. Stat. 27, for the function behind them.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, sqrt
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import betainc, betaln, comb
+from scipy.special import betainc, betaln, comb, ndtr, owens_t
 from scipy.stats import binom
 
 from training.statistics.matrix import Numbers, TooLittle, column, within
@@ -92,6 +93,18 @@ def livingston_lewis(
     false_fail = float((pmf * (1 - below))[:steps].sum())
     both = _two_papers(true, whole, steps)
     return Classification(whole, steps, both, 1 - false_pass - false_fail, false_pass, false_fail)
+
+
+def normal(deviations: float, reliability: float) -> Consistency:
+    """Return the consistency of two papers whose scores are normal together and correlate by `reliability` (0 to 1).
+
+    `deviations` is how far the cut lies above the mean, in standard deviations of the scores. A first look from two
+    figures alone; with a cut near either end of the marks, prefer the others.
+    """
+    within("The reliability", reliability, 0, 1)
+    failing = float(ndtr(deviations))
+    both_fail = failing - 2 * float(owens_t(deviations, sqrt((1 - reliability) / (1 + reliability))))
+    return _consistency(1 - 2 * (failing - both_fail), 1 - failing)
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,6 +66,30 @@ class TestSubkoviak:
             decisions.subkoviak([1, 5], 10, cut=cut, reliability=0.5)
 
 
+class TestNormal:
+    def test_without_reliability_is_chance(self) -> None:
+        """Two papers that share nothing agree as two coins do."""
+        found = decisions.normal(1.0, 0)
+        assert found.kappa == pytest.approx(0, abs=1e-12)
+        assert found.passing == pytest.approx(0.158655253931457)
+
+    def test_of_full_reliability_is_certain(self) -> None:
+        """The same score twice."""
+        found = decisions.normal(-0.7, 1)
+        assert (found.consistency, found.kappa) == (pytest.approx(1), pytest.approx(1))
+
+    def test_above_and_below_the_mean_are_alike(self) -> None:
+        """Only passing and failing change places."""
+        above, below = decisions.normal(0.8, 0.6), decisions.normal(-0.8, 0.6)
+        assert (above.consistency, above.kappa) == (pytest.approx(below.consistency), pytest.approx(below.kappa))
+        assert above.passing == pytest.approx(1 - below.passing)
+
+    def test_refuses_a_reliability_out_of_range(self) -> None:
+        """From 0 to 1."""
+        with pytest.raises(TooLittle, match="reliability"):
+            decisions.normal(0, 1.1)
+
+
 class TestRefusals:
     def test_no_reliability_no_judgement(self) -> None:
         """Totals that vary less than chance have no KR-21 above 0."""
