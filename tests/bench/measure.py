@@ -2,6 +2,7 @@
 
 import statistics
 import time
+import tracemalloc
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -32,3 +33,19 @@ def side_by_side(name: str, measured: Side, reference: Side, *, goal: float, rou
         ratios.append((end - between) / (between - start))
         values.append((end - between) * 1000)
     return Figure(name, round(statistics.median(ratios), 3), goal, round(statistics.median(values), 2), "ms")
+
+
+def at_the_peak(name: str, measured: Side, reference: Side, *, goal: float) -> Figure:
+    """Compare the most memory that either side holds at once, beyond what is held before it starts."""
+    measured(), reference()
+    peak, most = _peak(measured), _peak(reference)
+    return Figure(name, round(peak / most, 3), goal, round(peak / 1024, 1), "KiB")
+
+
+def _peak(side: Side) -> int:
+    tracemalloc.start()
+    try:
+        side()
+        return tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()

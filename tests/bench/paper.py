@@ -19,7 +19,7 @@ GOAL = 3.0
 Call = tuple[str, dict[str, float]]
 
 
-def draw_and_mark() -> Figure:
+def draw_and_mark() -> tuple[Figure, ...]:
     """Time draws and marks of a paper against a loop over the same computations with the same values."""
     specs = paper()
     calls = computed(specs)
@@ -34,7 +34,7 @@ def draw_and_mark() -> Figure:
         for key, values in calls:
             compute(key, values)
 
-    return side_by_side("draw", measured, reference, goal=GOAL, rounds=25)
+    return (side_by_side("draw", measured, reference, goal=GOAL, rounds=25),)
 
 
 def paper() -> list[QuestionSpec]:

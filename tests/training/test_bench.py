@@ -4,8 +4,8 @@ import json
 
 import pytest
 
-from tests.bench import run
-from tests.bench.measure import Figure, side_by_side
+from tests.bench import responses, run
+from tests.bench.measure import Figure, at_the_peak, side_by_side
 from tests.bench.run import main
 
 
@@ -19,12 +19,22 @@ class TestCommand:
         assert row["ratio"] > 0
         assert row["value"] > 0
 
+    def test_statistics_prints_time_and_memory(
+        self, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """Two figures of the same responses, here of few sittings."""
+        monkeypatch.setattr(run, "benches", lambda: {"statistics": lambda: responses.in_blocks(5_000)})
+        assert main(["statistics", "--json"]) in {0, 1}
+        rows = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+        assert [(row["name"], row["unit"]) for row in rows] == [("statistics", "ms"), ("statistics memory", "KiB")]
+        assert all(row["ratio"] > 0 and row["value"] > 0 for row in rows)
+
     @pytest.mark.parametrize(("ratio", "code", "word"), [(1.5, 0, "meets"), (2.5, 1, "misses")])
     def test_says_whether_the_goal_is_met(
         self, ratio: float, code: int, word: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
     ) -> None:
         """In words, and by the exit code."""
-        monkeypatch.setattr(run, "benches", lambda: {"one": lambda: Figure("one", ratio, 2.0, 12.5, "ms")})
+        monkeypatch.setattr(run, "benches", lambda: {"one": lambda: (Figure("one", ratio, 2.0, 12.5, "ms"),)})
         assert main([]) == code
         assert f"one: {ratio} times the reference ({word} the goal of 2.0); 12.5 ms" in capsys.readouterr().out
 
@@ -39,3 +49,16 @@ class TestSideBySide:
         """Ten times the work takes several times as long."""
         figure = side_by_side("sum", lambda: sum(range(200_000)), lambda: sum(range(20_000)), goal=1)
         assert 2 < figure.ratio < 50
+
+
+class TestAtThePeak:
+    def test_is_the_ratio_of_the_most_held(self) -> None:
+        """A list made again and again holds no more than once."""
+
+        def often() -> None:
+            for _ in range(5):
+                bytes(100_000)
+
+        figure = at_the_peak("bytes", often, lambda: bytes(1_000_000), goal=1)
+        assert figure.ratio == pytest.approx(0.1, abs=0.05)
+        assert figure.value == pytest.approx(100_000 / 1024, rel=0.5)
