@@ -52,9 +52,9 @@ class TestLoadContent:
 
     def test_counts_a_changed_procedure_as_revised(self, folder):
         new, *_ = counts(load(folder))
-        change(folder / "setup" / "procedure.toml", 'changed = "First issue."', 'changed = "Says it shorter."')
+        change(folder / "setup" / "procedure.toml", 'changed = "', 'changed = "Says it shorter. ')
         assert counts(load(folder)) == (0, 1, 0, new - 1)
-        assert Revision.objects.get(module__slug="setup", number=2).changed == "Says it shorter."
+        assert Revision.objects.get(module__slug="setup", number=2).changed.startswith("Says it shorter.")
 
     def test_loads_the_folder_of_the_project_unless_told_another(self):
         said = StringIO()
@@ -75,7 +75,7 @@ class TestLoadContent:
 
     def test_loads_nothing_when_a_question_changed_under_its_version(self, folder):
         load(folder)
-        change(folder / "setup" / "procedure.toml", 'changed = "First issue."', 'changed = "Says it shorter."')
+        change(folder / "setup" / "procedure.toml", 'changed = "', 'changed = "Says it shorter. ')
         change(folder / "safety" / "questions.toml", "minutes = ", "minutes = 1")
         with pytest.raises(CommandError, match=r"without a higher version(.|\n)*Nothing was loaded\.$"):
             load(folder)

@@ -75,6 +75,14 @@ class TestOpen:
         drawn = [open_for(person, theory, seed=person.username).items.get(position=1).shown["key"] for person in people]
         assert drawn == ["one-2"] * 5
 
+    def test_draws_no_practice_question(self, site, theory):
+        """Who has answered it at a hold point knows it already."""
+        practice = [question("one", number, pool="practice") for number in range(3, 30)]
+        bank.load_questions([*questions(), *practice], at=AT)
+        people = [site.ada, site.ben, site.sol, site.tess, site.olga]
+        drawn = {open_for(person, theory, seed=person.username).items.get(position=1).shown["key"] for person in people}
+        assert drawn <= {"one-1", "one-2"}
+
     def test_draws_the_latest_version_and_nothing_retired(self, site, theory):
         bank.load_questions(
             [question(kind, version=2, minutes=4) for kind in ("one", "drop", "chain", "several", "order")], at=AT

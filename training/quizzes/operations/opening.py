@@ -12,6 +12,7 @@ from training.bank.models import QuestionVersion
 from training.bank.queries import drawn
 from training.people.models import Person
 from training.questions.papers import Cell, Infeasible, Pooled, assemble
+from training.questions.pools import pool_of
 from training.quizzes import queries
 from training.quizzes.models import Paper, PaperIssue, Sitting, SittingItem
 from training.quizzes.operations.handing_in import locked, mark
@@ -70,10 +71,11 @@ def _draw(person: Person, issue: PaperIssue, seed: str, at: datetime) -> Sitting
 
 
 def _pool(language: str) -> dict[str, QuestionVersion]:
-    """Return the latest version of each question on offer, by key."""
+    """Return the latest version of each question that a paper may draw, by key."""
     on_offer = QuestionVersion.objects.filter(question__retired_at__isnull=True).select_related("question")
     latest = {one.question.key: one for one in on_offer.order_by("question__key", "version")}
-    return {key: one for key, one in latest.items() if one.body["language"] == language}
+    mine = {key: one for key, one in latest.items() if one.body["language"] == language}
+    return {key: one for key, one in mine.items() if pool_of(one.body).for_papers}
 
 
 def _pooled(versions: Mapping[str, QuestionVersion], used: Mapping[str, int]) -> list[Pooled]:
