@@ -4,11 +4,13 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
+from django.db.models import Exists, OuterRef, QuerySet
+
 from training.bank import rules
 from training.bank.models import Correction, QuestionVersion
 from training.content.questions import read_question
 from training.questions.book import calculations
-from training.questions.correcting import Change
+from training.questions.correcting import Change, What
 from training.questions.draw import draw
 from training.questions.item import Item
 
@@ -25,7 +27,14 @@ class SheetQuestion:
 def newest(keys: Collection[str]) -> dict[str, QuestionVersion]:
     """Return the newest version of each question in use, by key, in one query; one taken out of use is left out."""
     versions = QuestionVersion.objects.filter(question__key__in=keys, question__retired_at__isnull=True)
-    return {one.question.key: one for one in versions.select_related("question").order_by("version")}
+    rows = told_dropped(versions).select_related("question").order_by("version")
+    return {key: one for key, one in {one.question.key: one for one in rows}.items() if not one.dropped}
+
+
+def told_dropped(versions: QuerySet[QuestionVersion]) -> QuerySet[QuestionVersion]:
+    """Add to each version whether it was taken out, because nothing on it was right: `dropped`."""
+    out = Correction.objects.filter(question_version=OuterRef("pk"), applied=True, change__what=What.DROP)
+    return versions.annotate(dropped=Exists(out))
 
 
 def drawn(version: QuestionVersion, *, seed: str) -> Item:
