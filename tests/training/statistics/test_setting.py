@@ -34,6 +34,12 @@ class TestEbel:
         """10 x 0.9 + 4 x 0.7 + 6 x 0.8 + 5 x 0.5 = 19.1."""
         assert setting.ebel([[10, 4], [6, 5]], [[0.9, 0.7], [0.8, 0.5]]) == pytest.approx(19.1)
 
+    def test_of_twenty_items(self) -> None:
+        """6 x .9 + 5 x .8 + 4 x .7 + 3 x .65 + 2 x .6 = 15.35, so 16 marks pass; an empty cell adds nothing."""
+        found = setting.ebel([[6, 5, 4], [3, 2, 0]], [[0.9, 0.8, 0.7], [0.65, 0.6, 0.5]])
+        assert found == pytest.approx(15.35)
+        assert setting.whole_mark(found) == 16
+
     @pytest.mark.parametrize(
         ("counts", "shares"), [([[1]], [[1, 1]]), ([[-1]], [[1]]), ([[1]], [[2]]), ([[1]], [[-1]])]
     )
@@ -49,6 +55,11 @@ class TestHofstee:
     def test_meets_the_line(self) -> None:
         """Line from (10, .6) to (14, .2); failing .2 .3 .4 .6 .7 at 10 to 14 misses it by .4 .2 0 .3 .5: cut 12."""
         assert setting.hofstee(self.SCORES, lowest_cut=10, highest_cut=14, fewest_failing=0.2, most_failing=0.6) == 12
+
+    def test_crosses_the_line(self) -> None:
+        """Of 20 people .10 .15 .25 .35 .45 .60 .70 fail at 10 to 16; the line from (10, .5) to (16, .2) meets 13."""
+        scores = [8, 9, 10, 11, 11, 12, 12, 13, 13, 14, 14, 14, 15, 15, 16, 16, 17, 18, 19, 20]
+        assert setting.hofstee(scores, lowest_cut=10, highest_cut=16, fewest_failing=0.2, most_failing=0.5) == 13
 
     @pytest.mark.parametrize(
         "box",
