@@ -67,8 +67,12 @@ def toml(request: HttpRequest, slug: str) -> HttpResponse:
 def amendment(request: HttpRequest, pk: int) -> HttpResponse:
     """Show an amendment: where it stands, its steps and its mistakes."""
     viewer = viewer_for(request, at=timezone.now())
-    page = queries.page(access.amendment_for(viewer, pk), person=viewer.person)
-    return render(request, "training/amendments/amendment.html", {"page": page})
+    return _amendment(request, viewer, access.amendment_for(viewer, pk), RefuseForm())
+
+
+def _amendment(request: HttpRequest, viewer: Viewer, held: Amendment, form: RefuseForm) -> HttpResponse:
+    page = queries.page(held, person=viewer.person)
+    return render(request, "training/amendments/amendment.html", {"page": page, "form": form})
 
 
 @either
@@ -191,6 +195,9 @@ def preview(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _preview(request: HttpRequest, viewer: Viewer, held: Amendment, form: RefuseForm) -> HttpResponse:
     seen = queries.preview(held, person=viewer.person)
+    if seen is None and form.is_bound:
+        # What stopped passing its check is refused on its own page: there is no preview of it.
+        return _amendment(request, viewer, held, form)
     if seen is None:
         messages.warning(request, _("It can be looked at when its mistakes are put right."))
         return redirect("amendments:amendment", held.pk)

@@ -1,11 +1,10 @@
 """Whether the files agree with one another: what one names must exist in another."""
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from training.content.mistakes import Mistake
-from training.content.procedures import ModuleSpec
 from training.questions.pools import Pool
 
 if TYPE_CHECKING:
@@ -86,24 +85,28 @@ def _asked(content: "Content") -> Iterator[Mistake]:
 def _held(content: "Content") -> Iterator[Mistake]:
     bank = {question.key: (question.pool, question.language) for question in content.questions}
     for module in content.modules:
-        for step, reason in unaskable(module, bank):
+        asked = ((step.slug, key) for step in module.steps for key in step.ask)
+        for step, reason in unaskable(asked, module.language, bank):
             yield Mistake(f"{module.slug}/procedure.toml", f"step[{step}].ask", reason)
 
 
-def unaskable(module: ModuleSpec, bank: Mapping[str, tuple[Pool, str]]) -> Iterator[tuple[str, str]]:
+def unaskable(
+    asked: Iterable[tuple[str, str]], language: str, bank: Mapping[str, tuple[Pool, str]]
+) -> Iterator[tuple[str, str]]:
     """Yield the step and a reason for each question asked at a hold point that cannot be.
 
-    ``bank`` is pool and language of every question in use, by key.
+    ``asked`` is pairs of a step's slug and a key, ``language`` that of the module, ``bank`` pool and language of every
+    question in use, by key.
     """
-    for step, key in ((one.slug, key) for one in module.steps for key in one.ask):
+    for step, key in asked:
         if key not in bank:
             yield step, f"{key!r} is no question's key"
             continue
-        pool, language = bank[key]
+        pool, written = bank[key]
         if not pool.for_practice:
             yield step, f"{key!r} is kept for papers; a hold point asks questions of the pool practice or both"
-        if language != module.language:
-            yield step, f"{key!r} is written in {language!r} and the module in {module.language!r}"
+        if written != language:
+            yield step, f"{key!r} is written in {written!r} and the module in {language!r}"
 
 
 def _papers(content: "Content") -> Iterator[Mistake]:

@@ -52,9 +52,11 @@ def load(specs: Iterable[ModuleSpec], *, at: datetime) -> Tally:
     """
     specs, refused = list(specs), list[Mistake]()
     tally = sum((_load_one(spec, refused, at=at) for spec in specs), Tally())
+    gone = Module.objects.filter(retired_at=None).exclude(slug__in=[spec.slug for spec in specs])
+    # A folder taken away must not take a text with it that stands nowhere else.
+    refused += [_unwritten(one) for one in queries.in_force().filter(module__in=gone, awaits_file=True)]
     if refused:
         raise ContentErrors(refused)
-    gone = Module.objects.filter(retired_at=None).exclude(slug__in=[spec.slug for spec in specs])
     return tally + Tally(retired=gone.update(retired_at=at))
 
 
@@ -63,8 +65,7 @@ def _load_one(spec: ModuleSpec, refused: list[Mistake], *, at: datetime) -> Tall
     latest = module.revisions.order_by("-number").first()
     if latest is not None and latest.awaits_file:
         if not rules.same_text(latest.body, spec.as_json()):
-            reason = f"was revised on the site as revision {latest.number}: write it out to the file first"
-            refused.append(Mistake(f"{spec.slug}/procedure.toml", spec.slug, reason))
+            refused.append(_unwritten(latest))
             return Tally()
         latest.awaits_file = False
         latest.save(update_fields=["awaits_file"])
@@ -77,6 +78,12 @@ def _load_one(spec: ModuleSpec, refused: list[Mistake], *, at: datetime) -> Tall
     if not same:
         _add_revision(module, spec, number=latest.number + 1 if latest else 1, at=at)
     return Tally(new=1) if is_new else Tally(revised=1)
+
+
+def _unwritten(revision: Revision) -> Mistake:
+    slug = revision.module.slug
+    reason = f"was revised on the site as revision {revision.number}: write it out to the file first"
+    return Mistake(f"{slug}/procedure.toml", slug, reason)
 
 
 @transaction.atomic

@@ -10,11 +10,13 @@ from django.urls import reverse
 
 from tests.cast import AT, Cast, person
 from tests.training.amendments.conftest import CHANGED, MODULE
+from tests.training.quizzes.pool import question
 from tests.training.reply import page
 from training.amendments import queries, rules
 from training.amendments.models import Amendment
 from training.amendments.rules import State
 from training.bank.models import Question, QuestionVersion
+from training.bank.operations import load_questions
 from training.content.procedures import read_module
 from training.ledger.models import Entry
 from training.people.rules import Role
@@ -322,6 +324,21 @@ class TestDeciding:
         procedures.load([BY_FILE], at=AT)
         assert "Revision 2 came into force" in page(site.client("tess").post(url(held, "propose"), follow=True))
 
+    def test_what_no_longer_passes_its_check_can_be_refused(self, site: Cast, begin, send_step, send_parts):
+        """A question it asks went out of use after it was proposed."""
+        load_questions([question("one", pool="practice")], at=AT)
+        held = begin()
+        send_step(held, ask="one-1")
+        send_parts(held, changed=CHANGED)
+        site.client("tess").post(url(held, "propose"))
+        load_questions([], at=AT)
+        body = page(site.client("olga").get(url(held, "amendment")))
+        assert "It no longer passes its check, so it cannot be approved." in body
+        body = page(site.client("olga").post(url(held, "refuse"), {"reason": ""}))
+        assert "Put this right" in body
+        body = page(site.client("olga").post(url(held, "refuse"), {"reason": "The question is gone."}, follow=True))
+        assert "It is refused" in body
+
     def test_a_procedure_taken_out_of_use(self, site: Cast, proposed, digest):
         """A revision would bring it back by the way."""
         seen = digest(proposed)
@@ -341,6 +358,40 @@ class TestDeciding:
         site.client("olga").post(url(held, "approve"), {"digest": digest(held)})
         made = Revision.objects.get(number=2)
         assert (made.demand, made.overdue, str(made.due_on)) == ("read", "stops", "2026-12-09")
+
+
+class TestQuestionsAtHoldPoints:
+    def test_are_asked_once_in_force(self, site: Cast, begin, send_step, send_parts, digest):
+        """Kept in the text, shown as a difference, and asked in place."""
+        load_questions([question("one", pool="practice")], at=AT)
+        held = begin()
+        send_step(held, ask="one-1")
+        send_parts(held, changed=CHANGED)
+        site.client("tess").post(url(held, "propose"))
+        assert "Questions added at this hold point" in page(site.client("olga").get(url(held, "preview")))
+        site.client("olga").post(url(held, "approve"), {"digest": digest(held)})
+        assert Revision.objects.get(number=2).body["steps"][1]["ask"] == ["one-1"]
+        body = page(site.client("ada").get(reverse("procedures:module", args=["setup"])))
+        assert "Who says that the line is dead?" in body
+
+    @pytest.mark.parametrize(
+        ("asked", "says"),
+        [("none-such", "is no question&#x27;s key"), ("several-1", "is kept for papers"), ("one-1\none-1", "is written 2 times")],
+    )
+    def test_are_refused_beside_their_field(self, site: Cast, begin, send_step, asked: str, says: str):
+        """Unknown, kept for papers, or asked twice."""
+        load_questions([question("one", pool="practice"), question("several")], at=AT)
+        held = begin()
+        send_step(held, ask=asked)
+        body = page(site.client("tess").get(url(held, "amendment")))
+        assert says in body
+
+    def test_need_a_hold_point(self, site: Cast, begin, send_step):
+        """Nothing to hold, nothing to ask."""
+        load_questions([question("one", pool="practice")], at=AT)
+        answer = send_step(begin(), ask="one-1", hold="")
+        assert "Error:" in page(answer)
+        assert set(answer.context["form"].errors) == {"ask"}
 
 
 class TestWrittenOut:

@@ -109,7 +109,7 @@ class StepForm(_Page):
     @property
     def head(self) -> list[BoundField]:
         """Return the fields above the figures."""
-        names = ("title", "text", "why", "caution", "hold", "tools", "drawing")
+        names = ("title", "text", "why", "caution", "hold", "ask", "tools", "drawing")
         return [self[name] for name in names]
 
     @property
@@ -127,12 +127,14 @@ class StepForm(_Page):
 def _step(drawings: Iterable[tuple[str, str]]) -> dict[str, forms.Field]:
     caution = _("What can hurt someone here, and what to do about it.")
     hold = _("What must be true before going on.")
+    ask = _("Asked in place, without a mark: keys of questions in use for practice, one a line.")
     return {
         "title": _text(_named("title")),
         "text": _area(_named("text"), rows=6),
         "why": _area(_named("why"), rows=4),
         "caution": _area(_named("caution", optional=True), rows=3, help_text=caution),
         "hold": _area(_named("hold", optional=True), rows=2, help_text=hold),
+        "ask": _area(_named("ask", optional=True), rows=2, help_text=ask),
         "tools": _area(_named("tools", optional=True), rows=3, help_text=_("One a line.")),
         "drawing": _choice(_named("drawing", optional=True), drawings, empty=_("no drawing")),
     }

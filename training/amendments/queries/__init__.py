@@ -1,7 +1,7 @@
 """What the pages of amendments show."""
 
 from training.amendments.queries.checks import Check, assembled, check, drawings, newest
-from training.amendments.queries.lists import Index, Page, index, page, text
+from training.amendments.queries.lists import Index, Page, index, page, text, to_decide
 from training.amendments.queries.previews import Preview, preview
 from training.amendments.queries.words import label
 
@@ -19,4 +19,5 @@ __all__ = [
     "page",
     "preview",
     "text",
+    "to_decide",
 ]

@@ -1,6 +1,6 @@
 """Whether a text passes the check of the files, and of what names its steps or is named by it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -11,12 +11,16 @@ from django.utils.translation import gettext as _
 from training.amendments import rules
 from training.amendments.models import Amendment
 from training.amendments.rules import Objection
+from training.bank import queries as bank
 from training.bank.models import Question
 from training.content.drawings import DrawingSpec
+from training.content.links import unaskable
 from training.content.mistakes import ContentErrors
 from training.content.procedures import ModuleSpec, read_module
+from training.content.typed import sentence
 from training.content.written_modules import tables
 from training.procedures.models import Revision
+from training.questions.pools import Pool, pool_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +55,16 @@ def check(amendment: Amendment) -> Check:
         spec = read_module(tables(body), drawings=tuple(_drawing(one) for one in body["drawings"]))
     except ContentErrors as errors:
         found += [_asked(rules.placed(one)) for one in errors.mistakes]
+    asked = [(step["slug"], key) for step in body["steps"] for key in step.get("ask", ())]
+    known = _bank([key for _step, key in asked])
+    found += [Objection(step, "ask", sentence(why)) for step, why in unaskable(asked, body["language"], known)]
     return Check(None if found else spec, tuple(dict.fromkeys(found)))
+
+
+def _bank(keys: Sequence[str]) -> dict[str, tuple[Pool, str]]:
+    """Return the pool and the language of each of these questions that is in use, by key."""
+    versions = bank.newest(keys)
+    return {key: (pool_of(one.body), one.body["language"]) for key, one in versions.items()}
 
 
 def _drawing(drawing: dict[str, Any]) -> DrawingSpec:

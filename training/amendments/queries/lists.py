@@ -113,6 +113,11 @@ def _said(one: Objection) -> str:
     return _("%(field)s: %(sentence)s") % {"field": name, "sentence": one.sentence} if name else one.sentence
 
 
+def to_decide(person: Person) -> int:
+    """Count the amendments that wait for a second person, apart from this person's own."""
+    return Amendment.objects.filter(proposed_at__isnull=False, decided_at=None).exclude(author=person).count()
+
+
 def text(revision: Revision) -> str:
     """Return a revision as the text of its file of content."""
     return written_module(revision.body)

@@ -29,6 +29,7 @@ def _fields() -> dict[str, str]:
         "why": _("Why"),
         "caution": _("Caution"),
         "hold": _("Hold point"),
+        "ask": _("Questions at the hold point"),
         "drawing": _("Drawing"),
     }
 

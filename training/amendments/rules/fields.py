@@ -60,6 +60,8 @@ def step_typed(sent: Sent, slug: str) -> dict[str, Any]:
     """Return a step as sent; an empty figure is left out, and so is one that is ticked to go."""
     step: dict[str, Any] = {"slug": slug} | {name: word(sent, name) for name in STEP}
     figures = [_figure(sent, place) for place in range(1, MOST_FIGURES + 1)]
+    # Without questions there is no list of them, as in the files: older texts keep their fingerprint.
+    step |= {"ask": asked} if (asked := lines(word(sent, "ask"))) else {}
     return step | {"tools": lines(word(sent, "tools")), "figures": [one for one in figures if one]}
 
 
@@ -73,6 +75,7 @@ def _figure(sent: Sent, place: int) -> dict[str, str] | None:
 def step_fields(step: Mapping[str, Any]) -> dict[str, str]:
     """Return a step as it stands in its fields, with an empty row for one more figure."""
     fields = {name: str(step[name]) for name in STEP} | {"tools": _area(step["tools"])}
+    fields["ask"] = _area(step.get("ask", ()))
     rows = [*step["figures"], dict.fromkeys(FIGURE, "")][:MOST_FIGURES]
     for place, figure in enumerate(rows, start=1):
         fields |= {f"figure-{place}-{name}": str(figure[name]) for name in FIGURE}

@@ -12,6 +12,7 @@ _STEP = re.compile(r"step\[(?P<slug>[^\]]*)\](?:\.(?P<rest>.*))?\Z")
 _FIGURE = re.compile(r"figure\[(?P<place>\d+)\](?:\.(?P<name>\w+))?\Z")
 _PARTS = {name: name for name in ("title", "purpose", "changed", *LISTS)} | {"revision": "demand"}
 _PARTS |= {f"revision.{name}": name for name in (*DEMAND, "questions")}
+_PARTS |= {"step.ask": "ask"}  # a question asked at two steps
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,7 @@ def placed(mistake: Mistake) -> Objection:
     if (figure := _FIGURE.match(rest)) is not None:
         name = figure["name"] if figure["name"] in FIGURE else FIGURE[0]
         return Objection(step["slug"], f"figure-{figure['place']}-{name}", said)
-    return Objection(step["slug"], rest if rest in (*STEP, "tools") else "", said)
+    return Objection(step["slug"], rest if rest in (*STEP, "tools", "ask") else "", said)
 
 
 def by_step(objections: Iterable[Objection]) -> dict[str, tuple[Objection, ...]]:
