@@ -27,6 +27,16 @@ def made(**changed: object) -> dict:
     return rules.question({**TYPED, **changed}, computation=DROP, version=1)
 
 
+class TestPool:
+    @pytest.mark.parametrize("pool", ["papers", "practice"])
+    def test_survives_a_revision(self, pool: str) -> None:
+        """What a question is kept for stays with it; the usual pool is not written."""
+        table = made(pool=pool)
+        assert table["pool"] == pool
+        assert tables.typed_from(table)["pool"] == pool
+        assert "pool" not in made()
+
+
 class TestTyped:
     def test_keeps_the_fields_of_the_page_only(self) -> None:
         """Names of other computations and of nothing are left out; the last of several values counts."""

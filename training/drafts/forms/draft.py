@@ -68,7 +68,7 @@ class DraftForm(forms.Form):
     @property
     def head(self) -> list[BoundField]:
         """Return what stands above the values."""
-        return self.bound(("key", "topic", "level", "minutes", "safety", "prompt"))
+        return self.bound(("key", "topic", "level", "minutes", "safety", "pool", "prompt"))
 
     @property
     def answer(self) -> list[BoundField]:

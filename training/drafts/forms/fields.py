@@ -58,6 +58,12 @@ def question(topics: Choices, *, fixed: bool) -> dict[str, forms.Field]:
         key.widget.attrs["readonly"] = True
         key.help_text = _("A new version keeps the key.")
     levels = [("know", _("know")), ("apply", _("apply")), ("judge", _("judge"))]
+    pools = [
+        ("papers", _("on papers only")),
+        ("practice", _("at hold points and in practice only")),
+        ("both", _("on papers and in practice")),
+    ]
+    usual = _("Usual: with values drawn anew it serves papers and practice, else papers only.")
     safety = forms.BooleanField(label=_("Safety: it must be fully right to pass the paper"), required=False)
     return {
         "key": key,
@@ -65,6 +71,7 @@ def question(topics: Choices, *, fixed: bool) -> dict[str, forms.Field]:
         "level": _choice(_("Level"), levels, empty=_("Choose a level")),
         "minutes": _number(_("Minutes it takes")),
         "safety": safety,
+        "pool": _choice(_("Used"), pools, empty=_("as usual for its kind"), help_text=usual),
         "prompt": _area(_("Prompt"), rows=5, help_text=_("Put the names of the values where they are to be printed.")),
     }
 

@@ -10,7 +10,20 @@ from training.content.typed import plain
 
 Typed = Mapping[str, str | list[str]]
 
-TEXTS = ("key", "topic", "level", "minutes", "safety", "prompt", "enemies", "lines", "source", "values", "shows")
+TEXTS = (
+    "key",
+    "topic",
+    "level",
+    "minutes",
+    "safety",
+    "pool",
+    "prompt",
+    "enemies",
+    "lines",
+    "source",
+    "values",
+    "shows",
+)
 ANSWER = ("unit", "decimals", "round", "relative", "absolute", "reason", "ask")
 LISTS = ("steps", "wrong")
 ROW = ("how", "from", "to", "step", "list", "computation", "inputs", "decimals", "unit", "symbol", "says")

@@ -28,7 +28,7 @@ def _filled(typed: Typed, kind: str, count: str, ends: Iterable[str]) -> list[Ro
 
 def question(typed: Typed, *, computation: str, version: int) -> dict[str, Any]:
     """Return the question in the shape of one table of a file; what is empty is left out, to be missed there."""
-    table: dict[str, Any] = {name: word(typed, name) for name in ("key", "topic", "level", "prompt")}
+    table: dict[str, Any] = {name: word(typed, name) for name in ("key", "topic", "level", "pool", "prompt")}
     table |= {"minutes": whole(word(typed, "minutes")), "steps": ticked(typed, "steps")}
     table |= {"enemies": word(typed, "enemies").split(), "safety": bool(word(typed, "safety"))}
     lines = [line.strip() for line in word(typed, "lines").split("\n") if line.strip()]
@@ -106,7 +106,7 @@ def typed_from(body: Mapping[str, Any]) -> dict[str, str | list[str]]:
     inputs = {slot.name for slot in slots(computation)}
     more = [name for name in given if name not in inputs]
     places = {name: f"value-{place}-" for place, name in enumerate(more, start=1)}
-    found: dict[str, Any] = {name: body.get(name) for name in ("key", "topic", "level", "minutes", "prompt")}
+    found: dict[str, Any] = {name: body.get(name) for name in ("key", "topic", "level", "minutes", "pool", "prompt")}
     found |= {"values": len(more), "shows": len(show), "safety": "on" if body.get("safety") else ""}
     found |= {f"answer-{name}": value for name, value in ({"ask": "number"} | body["answer"]).items()}
     found |= {"lines": "\n".join(body["working"]["lines"]), "source": body["working"]["source"]}
