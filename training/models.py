@@ -1,18 +1,34 @@
 """Table of contents: every table of `training`, room by room."""
 
 from training.amendments.models import Amendment
-from training.bank.models import Question, QuestionVersion
+from training.bank.models import Correction, Question, QuestionVersion
 from training.bridges.models import Bridge
 from training.drafts.models import Draft, Retirement
 from training.ledger.models import Entry
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
 from training.procedures.models import HoldAnswer, Module, Reading, Revision
-from training.quizzes.models import Answer, Paper, PaperIssue, PartMark, Sitting, SittingItem
+from training.quizzes.models import (
+    Accommodation,
+    Admission,
+    Answer,
+    Paper,
+    PaperIssue,
+    PartMark,
+    Remark,
+    RemarkedPart,
+    Retraining,
+    Seen,
+    Sitting,
+    SittingItem,
+)
 
 __all__ = [
+    "Accommodation",
+    "Admission",
     "Amendment",
     "Answer",
     "Bridge",
+    "Correction",
     "Crew",
     "CrewMembership",
     "Draft",
@@ -27,9 +43,13 @@ __all__ = [
     "Question",
     "QuestionVersion",
     "Reading",
+    "Remark",
+    "RemarkedPart",
     "Retirement",
+    "Retraining",
     "Revision",
     "RoleHeld",
+    "Seen",
     "Sitting",
     "SittingItem",
 ]

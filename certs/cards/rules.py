@@ -1,6 +1,5 @@
 """Dates, standing and numbers of a card. A day is a local day of the scheme's zone; both ends count."""
 
-from calendar import monthrange
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
@@ -110,10 +109,7 @@ class State:
     owed_since: date | None = None
 
 
-def add_months(anchor: date, months: int) -> date:
-    """Return the same day of the month so many months on, clipped to the month's end."""
-    years, month = divmod(anchor.year * 12 + anchor.month - 1 + months, 12)
-    return date(years, month + 1, min(anchor.day, monthrange(years, month + 1)[1]))
+add_months = people.add_months
 
 
 def last_day_of(anchor: date, months: int, convention: LastDay) -> date:

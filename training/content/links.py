@@ -5,6 +5,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from training.content.mistakes import Mistake
+from training.content.papers import PaperSpec
+from training.questions.papers import Cell, Infeasible, Pooled, assemble
 from training.questions.pools import Pool
 
 if TYPE_CHECKING:
@@ -113,18 +115,33 @@ def _papers(content: "Content") -> Iterator[Mistake]:
     anchors = Counter((question.topic, question.level) for question in content.questions if question.anchor)
     pools = _pools(content)
     for paper in content.papers:
+        reasons = []
         for cell in paper.cells:
             if anchors[cell.topic, cell.level] > cell.count:
-                reason = (
+                reasons.append(
                     f"{cell.topic} {cell.level} has {anchors[cell.topic, cell.level]} anchors for {cell.count} places"
                 )
-                yield Mistake("papers.toml", f"paper[{paper.slug}].cell", reason)
             held = pools[cell.topic, cell.level, paper.language]
             if held < cell.count:
-                reason = (
+                reasons.append(
                     f"{cell.topic} {cell.level} wants {cell.count} questions and {held} exist in {paper.language!r}"
                 )
-                yield Mistake("papers.toml", f"paper[{paper.slug}].cell", reason)
+        for reason in reasons or _at_odds(content, paper):
+            yield Mistake("papers.toml", f"paper[{paper.slug}].cell", reason)
+
+
+def _at_odds(content: "Content", paper: PaperSpec) -> Iterator[str]:
+    """Yield why a paper cannot be put together though every cell has questions enough: enemies stand in the way."""
+    cells = [Cell(topic=cell.topic, level=cell.level, count=cell.count) for cell in paper.cells]
+    pool = [
+        Pooled(key=one.key, topic=one.topic, level=one.level, enemies=one.enemies, anchor=one.anchor)
+        for one in content.questions
+        if one.pool.for_papers and one.language == paper.language
+    ]
+    try:
+        assemble(cells, pool, seed=paper.slug)
+    except Infeasible as error:
+        yield str(error)
 
 
 def _pools(content: "Content") -> Counter[tuple[str, str, str]]:

@@ -1,5 +1,6 @@
 """Roles, what each may see, and what an administrator may change."""
 
+from calendar import monthrange
 from collections.abc import Callable, Iterable, Sequence
 from collections.abc import Set as AbstractSet
 from datetime import date, datetime, timedelta, tzinfo
@@ -24,6 +25,12 @@ RESERVED = frozenset({Role.TRAINER, Role.ADMINISTRATOR})
 def local_day(at: datetime, zone: tzinfo) -> date:
     """Return the day on the calendar of a zone at an aware moment."""
     return at.astimezone(zone).date()
+
+
+def add_months(anchor: date, months: int) -> date:
+    """Return the same day of the month so many months on, clipped to the month's end."""
+    years, month = divmod(anchor.year * 12 + anchor.month - 1 + months, 12)
+    return date(years, month + 1, min(anchor.day, monthrange(years, month + 1)[1]))
 
 
 def in_force(from_on: date, until_on: date | None, *, on: date) -> bool:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from training.quizzes import views
+from training.quizzes.views import sheets as views
 
 app_name = "quizzes"
 urlpatterns = [

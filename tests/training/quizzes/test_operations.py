@@ -183,7 +183,7 @@ class TestKeep:
     def test_keeps_what_was_given_and_replaces_it_by_what_comes_later(self, site, theory):
         sitting = open_for(site.ada, theory)
         at = place(sitting, "drop")
-        assert operations.keep(sitting=sitting, answers={at: {"answer": "3,5 V"}}, at=AT) == ()
+        assert operations.keep(sitting=sitting, answers={at: {"answer": "3,5 V"}}, at=AT).problems == ()
         operations.keep(sitting=sitting, answers={at: {"answer": "3.6 V"}}, at=AT + HOUR / 2)
         kept = Answer.objects.get(item__position=at)
         assert (kept.given, kept.kept_at) == ({"answer": "3.6 V"}, AT + HOUR / 2)
@@ -200,7 +200,7 @@ class TestKeep:
         sitting = open_for(site.ada, theory)
         drop, order = place(sitting, "drop"), place(sitting, "order")
         given = {drop: {"answer": "about four"}, order: {"answer": {"a": "1", "b": "1"}}}
-        problems = operations.keep(sitting=sitting, answers=given, at=AT)
+        problems = operations.keep(sitting=sitting, answers=given, at=AT).problems
         assert [(problem.position, problem.part) for problem in problems] == [(drop, "answer"), (order, "answer")]
         assert "Write the number first" in problems[0].sentence
         assert "a place of its own" in problems[1].sentence

@@ -100,7 +100,7 @@ class TestIndex:
             sitting = operations.open_sitting(person=site.ada, paper=theory, seed=str(day), at=at)
             operations.hand_in(sitting=sitting, answers=right(sitting), at=at)
         client = site.client("ada")
-        with django_assert_num_queries(7):
+        with django_assert_num_queries(9):
             client.get("/papers/")
 
     def test_sends_a_signed_out_visitor_to_sign_in(self, site):
@@ -431,5 +431,5 @@ class TestResult:
 
     def test_takes_a_fixed_number_of_queries(self, site, missed, django_assert_num_queries):
         client = site.client("ada")
-        with django_assert_num_queries(10):
+        with django_assert_num_queries(15):
             client.get(url(missed))

@@ -1,10 +1,13 @@
 """What the pages of papers and sittings show: one function a page, a fixed number of queries each."""
 
+from training.quizzes.queries.counting import Again, Counting, counted, counting, passed, remarks_of, touched
+from training.quizzes.queries.marking import outcome_of, part_marks
 from training.quizzes.queries.papers import (
     PaperRow,
     PapersPage,
     SittingRow,
     Terms,
+    accommodation,
     clock,
     earned,
     index,
@@ -13,25 +16,57 @@ from training.quizzes.queries.papers import (
     passed_sitting,
     passing,
     row,
+    time_for,
 )
 from training.quizzes.queries.results import Result, result
 from training.quizzes.queries.sheets import Sheet, sheet
+from training.quizzes.queries.supply import (
+    SupplyRow,
+    cells,
+    examined,
+    papers_pool,
+    pooled,
+    seen_outside,
+    shortages,
+    supply,
+    uses,
+)
 
 __all__ = [
+    "Again",
+    "Counting",
     "PaperRow",
     "PapersPage",
     "Result",
     "Sheet",
     "SittingRow",
+    "SupplyRow",
     "Terms",
+    "accommodation",
+    "cells",
     "clock",
+    "counted",
+    "counting",
     "earned",
+    "examined",
     "index",
     "issue_of",
+    "outcome_of",
+    "papers_pool",
+    "part_marks",
+    "passed",
     "passed_people",
     "passed_sitting",
     "passing",
+    "pooled",
+    "remarks_of",
     "result",
     "row",
+    "seen_outside",
     "sheet",
+    "shortages",
+    "supply",
+    "time_for",
+    "touched",
+    "uses",
 ]

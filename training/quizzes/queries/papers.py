@@ -11,7 +11,9 @@ from django.utils.formats import date_format, time_format
 from training.people.models import Person
 from training.people.rules import local_day
 from training.quizzes import rules
-from training.quizzes.models import Paper, PaperIssue, Sitting
+from training.quizzes.models import Accommodation, Paper, PaperIssue, Sitting
+from training.quizzes.queries.counting import counted, counting, passed
+from training.quizzes.queries.supply import cells, papers_pool, shortages
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +26,9 @@ class Terms:
     questions: int
     needed: str
     waits_days: tuple[int, ...]
+    invigilated: bool
+    retraining_first: bool
+    part_months: int
 
     @property
     def waits(self) -> str:
@@ -33,7 +38,10 @@ class Terms:
 
 @dataclass(frozen=True, slots=True)
 class PaperRow:
-    """A paper on offer, and what the person may do with it now."""
+    """A paper on offer, and what the person may do with it now.
+
+    `topics` are those to be sat again, none for the whole paper; `wanting` says that it cannot be put together.
+    """
 
     terms: Terms
     open_sitting: UUID | None
@@ -41,11 +49,18 @@ class PaperRow:
     passed_on: date | None
     free_on: date | None
     many_misses: bool
+    topics: tuple[str, ...] = ()
+    wanting: bool = False
+
+    @property
+    def must_retrain(self) -> bool:
+        """Say whether the paper waits for retraining to be put on record."""
+        return self.many_misses and self.terms.retraining_first
 
     @property
     def may(self) -> bool:
         """Say whether the person may open a new sitting now."""
-        return self.open_sitting is None and self.free_on is None
+        return self.open_sitting is None and self.free_on is None and not self.must_retrain and not self.wanting
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +93,9 @@ def terms(issue: PaperIssue) -> Terms:
         questions=count,
         needed=rules.figure(passing(issue) * count),
         waits_days=tuple(issue.body["waits_days"]),
+        invigilated=issue.body.get("invigilated", False),
+        retraining_first=issue.body.get("retraining_first", False),
+        part_months=issue.body.get("part_months", 0),
     )
 
 
@@ -98,13 +116,22 @@ def clock(moment: datetime, person: Person) -> str:
 
 
 def index(person: Person, *, at: datetime) -> PapersPage:
-    """Return the papers page of a person: two queries."""
+    """Return the papers page of a person: four queries."""
     issues = PaperIssue.objects.select_related("paper").filter(paper__retired_at__isnull=True)
     latest = {issue.paper_id: issue for issue in issues.order_by("paper__slug", "version")}
-    sittings = list(person.sittings.select_related("issue").order_by("opened_at"))
+    sittings = list(counting(person.sittings.select_related("issue").order_by("opened_at")))
+    retrained = retrained_on(person)
+    versions = papers_pool()
     return PapersPage(
         papers=tuple(
-            _row(issue, [one for one in sittings if one.paper_id == paper], person, at=at)
+            _row(
+                issue,
+                [one for one in sittings if one.paper_id == paper],
+                person,
+                at=at,
+                retrained=retrained.get(paper),
+                wanting=bool(shortages(issue, versions)),
+            )
             for paper, issue in latest.items()
         ),
         sittings=tuple(_past(one, person) for one in reversed(sittings) if one.handed_in_at),
@@ -112,49 +139,87 @@ def index(person: Person, *, at: datetime) -> PapersPage:
 
 
 def row(person: Person, issue: PaperIssue, *, at: datetime) -> PaperRow:
-    """Return one paper and what the person may do with it now: one query."""
-    return _row(issue, list(person.sittings.filter(paper_id=issue.paper_id).order_by("opened_at")), person, at=at)
+    """Return one paper and what the person may do with it now, as far as their past goes: two queries."""
+    sittings = list(counting(person.sittings.filter(paper_id=issue.paper_id).order_by("opened_at")))
+    return _row(issue, sittings, person, at=at, retrained=retrained_on(person).get(issue.paper_id))
 
 
-def _row(issue: PaperIssue, sittings: list[Sitting], person: Person, *, at: datetime) -> PaperRow:
+def _row(
+    issue: PaperIssue,
+    sittings: list[Sitting],
+    person: Person,
+    *,
+    at: datetime,
+    retrained: date | None,
+    wanting: bool = False,
+) -> PaperRow:
     now_open = next((one for one in sittings if one.handed_in_at is None), None)
-    earlier = ended(sittings, person)
+    earlier, today = ended(sittings, person), local_day(at, ZoneInfo(person.employer.zone))
     free_on = rules.free_on(earlier, issue.body["waits_days"])
+    its = terms(issue)
     return PaperRow(
-        terms=terms(issue),
+        terms=its,
         open_sitting=now_open.pk if now_open else None,
-        time_is_up=now_open is not None and rules.overdue(due_at=now_open.due_at, at=at),
+        time_is_up=now_open is not None and rules.overdue(due_at=now_open.due(at), at=at),
         passed_on=next((one.on for one in reversed(earlier) if one.passed), None),
-        free_on=free_on if free_on and free_on > local_day(at, ZoneInfo(person.employer.zone)) else None,
-        many_misses=rules.misses(earlier) >= rules.MANY_MISSES,
+        free_on=free_on if free_on and free_on > today else None,
+        many_misses=rules.many_misses(earlier, on=today, retrained_on=retrained),
+        topics=rules.topics_left(earlier, months=its.part_months, on=today),
+        wanting=wanting,
     )
+
+
+def retrained_on(person: Person) -> dict[int, date]:
+    """Return the day of a person's last retraining for each paper, by the paper's number: one query."""
+    return dict(person.retrainings.order_by("ended_on").values_list("paper_id", "ended_on"))
+
+
+def accommodation(person: Person, paper: Paper) -> Accommodation | None:
+    """Return the last decision about a person's time on a paper, or none."""
+    return person.accommodations.filter(paper=paper).order_by("-decided_at", "-pk").first()
+
+
+def time_for(issue: PaperIssue, settled: Accommodation | None, topics: tuple[str, ...] = ()) -> int:
+    """Return the minutes of a sitting: the paper's own or the topics' share, times what was settled for the person."""
+    sat = sum(cell.count for cell in cells(issue, topics))
+    factor = Fraction(settled.factor) if settled else Fraction(1)
+    of = sum(cell.count for cell in cells(issue))
+    return rules.minutes(issue.body["minutes"], factor=factor, sat=sat, of=of)
 
 
 def ended(sittings: list[Sitting], person: Person) -> list[rules.Ended]:
     """Return the sittings that are over, as the rules want them, oldest first."""
     zone = ZoneInfo(person.employer.zone)
-    return [rules.Ended(local_day(one.handed_in_at, zone), one.passed) for one in sittings if one.handed_in_at]
+    return [
+        rules.Ended(
+            on=local_day(one.handed_in_at, zone),
+            passed=counted(one).passed,
+            short=counted(one).short,
+            whole=one.resumes_id is None,
+        )
+        for one in sittings
+        if one.handed_in_at
+    ]
 
 
 def _past(sitting: Sitting, person: Person) -> SittingRow:
     day = local_day(sitting.handed_in_at, ZoneInfo(person.employer.zone))
-    return SittingRow(
-        sitting.pk, sitting.issue.title, day, sitting.passed, rules.figure(earned(sitting)), sitting.out_of
-    )
+    mark = counted(sitting)
+    return SittingRow(sitting.pk, sitting.issue.title, day, mark.passed, rules.figure(mark.earned), sitting.out_of)
 
 
 def earned(sitting: Sitting) -> Fraction:
-    """Return the marks of a handed-in sitting, exactly."""
-    return Fraction(sitting.earned_numerator, sitting.earned_denominator)
+    """Return the marks of a handed-in sitting that count, exactly."""
+    return counted(sitting).earned
 
 
 def passed_sitting(person: Person, paper_slug: str) -> Sitting | None:
     """Return the person's latest passed sitting of a paper."""
-    return person.sittings.filter(paper__slug=paper_slug, passed=True).order_by("-handed_in_at").first()
+    return passed(person.sittings.filter(paper__slug=paper_slug)).order_by("-handed_in_at").first()
 
 
 def passed_people(paper_slug: str) -> list[Sitting]:
     """Return each person's latest passed sitting of a paper, oldest first; person and employer are loaded."""
-    passed = Sitting.objects.filter(paper__slug=paper_slug, passed=True).select_related("person__employer")
-    latest = {one.person_id: one for one in passed.order_by("handed_in_at")}
+    sittings = passed(Sitting.objects.filter(paper__slug=paper_slug)).select_related("person__employer")
+    latest = {one.person_id: one for one in sittings.order_by("handed_in_at")}
     return sorted(latest.values(), key=lambda one: one.handed_in_at)

@@ -1,17 +1,22 @@
 """A handed-in sitting: what it came to, and every question with its working."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
 from math import floor
+from uuid import UUID
 
 from training.bank import rules as bank
-from training.bank.queries import PartTold, part_told
+from training.bank.queries import PartTold, changes, part_told
 from training.procedures.models import Revision
+from training.questions.correcting import Change, corrected, dropped
+from training.questions.item import Item
 from training.quizzes import rules
-from training.quizzes.models import PartMark, Sitting, SittingItem
-from training.quizzes.queries.papers import Terms, clock, earned, passing, row
+from training.quizzes.models import PartMark, Remark, Sitting, SittingItem
+from training.quizzes.queries.counting import MARKS, counted, latest, share
+from training.quizzes.queries.marking import outcome_of
+from training.quizzes.queries.papers import Terms, clock, row
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +40,8 @@ class QuestionResult:
     score: str
     parts: tuple[PartTold, ...]
     steps: tuple[StepLink, ...]
+    corrected: bool
+    dropped: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +55,23 @@ class TopicScore:
 
 
 @dataclass(frozen=True, slots=True)
-class Result:
-    """A handed-in sitting: the outcome in words, the profile, every question with its working."""
+class MarkedAgain:
+    """A new mark of the paper beside the one before it, by whom and why."""
 
+    when: str
+    by: str
+    reason: str
+    was: str
+    was_passed: bool
+    score: str
+    passed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """A handed-in sitting as it counts: the outcome, the profile, every question with its working, the marks since."""
+
+    pk: UUID
     terms: Terms
     name: str
     handed_in: str
@@ -62,6 +83,7 @@ class Result:
     questions: tuple[QuestionResult, ...]
     free_on: date | None
     many_misses: bool
+    remarks: tuple[MarkedAgain, ...]
 
     @property
     def again(self) -> tuple[StepLink, ...]:
@@ -70,9 +92,12 @@ class Result:
 
 
 def result(sitting: Sitting, *, at: datetime) -> Result:
-    """Return the page of a handed-in sitting: four queries."""
-    rows = sitting.items.select_related("question_version").prefetch_related("marks").order_by("position")
+    """Return the page of a handed-in sitting: seven queries."""
+    rows = sitting.items.select_related("question_version").prefetch_related(MARKS).order_by("position")
     items = [(item, {mark.part: mark for mark in item.marks.all()}) for item in rows]
+    changed = changes([item.question_version_id for item, _marks in items])
+    remarks = list(sitting.remarks.select_related("by").order_by("number"))
+    count = counted(sitting)
     marked = [_marked(item, marks) for item, marks in items]
     steps = {step for item, _marks in items for step in item.question_version.body.get("steps", ())}
     topics = {one.topic for one in marked}
@@ -80,25 +105,42 @@ def result(sitting: Sitting, *, at: datetime) -> Result:
     paper = row(sitting.person, sitting.issue, at=at)
     return Result(
         terms=paper.terms,
+        pk=sitting.pk,
         name=sitting.person.name,
         handed_in=clock(sitting.handed_in_at, sitting.person),
-        outcome=rules.outcome(marked, passing=passing(sitting.issue)),
-        passed=sitting.passed,
-        score=rules.figure(earned(sitting)),
+        outcome=outcome_of(sitting.issue, marked),
+        passed=count.passed,
+        score=rules.figure(count.earned),
         out_of=sitting.out_of,
         profile=tuple(
             TopicScore(titles.get(topic, topic), rules.figure(got), of, floor(got * 100 / of))
             for topic, (got, of) in rules.profile(marked).items()
         ),
-        questions=tuple(_question(item, marks, one, titles) for (item, marks), one in zip(items, marked, strict=True)),
+        questions=tuple(
+            _question(item, marks, one, titles, changed.get(item.question_version_id, ()))
+            for (item, marks), one in zip(items, marked, strict=True)
+        ),
         free_on=paper.free_on,
         many_misses=paper.many_misses,
+        remarks=tuple(_remark(one, sitting) for one in remarks),
+    )
+
+
+def _remark(one: Remark, sitting: Sitting) -> MarkedAgain:
+    return MarkedAgain(
+        when=clock(one.at, sitting.person),
+        by=one.by.name,
+        reason=one.reason,
+        was=rules.figure(Fraction(one.was_numerator, one.was_denominator)),
+        was_passed=one.was_passed,
+        score=rules.figure(Fraction(one.earned_numerator, one.earned_denominator)),
+        passed=one.passed,
     )
 
 
 def _marked(item: SittingItem, marks: Mapping[str, PartMark]) -> rules.Marked:
     version = item.question_version
-    shares = tuple(Fraction(mark.share_numerator, mark.share_denominator) for mark in marks.values())
+    shares = tuple(share(latest(mark)) for mark in marks.values())
     return rules.Marked(item.position, version.topic, version.safety, shares)
 
 
@@ -112,10 +154,29 @@ def _titles(modules: set[str]) -> dict[str, str]:
     return titles
 
 
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """The mark of a part that counts, with the answer as it was read at the hand-in."""
+
+    read: str
+    says: str
+    flags: Sequence[str]
+
+
+def _counts(mark: PartMark) -> _Read:
+    last = latest(mark)
+    return _Read(mark.read, last.says, last.flags)
+
+
 def _question(
-    item: SittingItem, marks: Mapping[str, PartMark], marked: rules.Marked, titles: Mapping[str, str]
+    item: SittingItem,
+    marks: Mapping[str, PartMark],
+    marked: rules.Marked,
+    titles: Mapping[str, str],
+    changed: Sequence[Change],
 ) -> QuestionResult:
-    sides = zip(item.shown["parts"], item.sealed["parts"], strict=True)
+    sealed = corrected(Item.from_json(item.shown, item.sealed), changed).key() if changed else item.sealed
+    sides = zip(item.shown["parts"], sealed["parts"], strict=True)
     steps = (step.partition(".") for step in item.question_version.body.get("steps", ()))
     return QuestionResult(
         position=item.position,
@@ -124,9 +185,11 @@ def _question(
         safety=marked.safety,
         right=marked.earned == 1,
         score=rules.figure(marked.earned),
-        parts=tuple(part_told(shown, key, marks[shown["name"]]) for shown, key in sides),
+        parts=tuple(part_told(shown, key, _counts(marks[shown["name"]])) for shown, key in sides),
         steps=tuple(
             StepLink(module, step, titles.get(f"{module}.{step}", titles.get(module, module)))
             for module, _dot, step in steps
         ),
+        corrected=bool(changed),
+        dropped=dropped(changed),
     )

@@ -1,6 +1,7 @@
-"""Papers, sittings, answers and marks."""
+"""Sittings, their questions, answers and marks."""
 
 import uuid
+from datetime import datetime, timedelta
 from typing import ClassVar
 
 from django.db import models
@@ -9,43 +10,18 @@ from django.utils.translation import gettext_lazy as _
 
 from training.bank.models import QuestionVersion
 from training.people.models import Person
-
-
-class Paper(models.Model):
-    """An examination paper under its lasting name."""
-
-    slug = models.SlugField(unique=True)
-    retired_at = models.DateTimeField(null=True, blank=True)
-
-    def __str__(self) -> str:
-        return self.slug
-
-
-class PaperIssue(models.Model):
-    """One blueprint of a paper, never edited once loaded."""
-
-    paper = models.ForeignKey(Paper, models.PROTECT, related_name="issues")
-    version = models.PositiveIntegerField()
-    title = models.CharField(max_length=120)
-    body = models.JSONField(help_text=_("the blueprint as loaded"))
-    digest = models.CharField(max_length=64)
-    loaded_at = models.DateTimeField()
-
-    class Meta:
-        constraints: ClassVar = [
-            models.UniqueConstraint(
-                fields=["paper", "version"],
-                name="training_paperissue_once",
-                violation_error_message=_("This paper already has an issue of that number."),
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.paper_id} v{self.version}"
+from training.quizzes import rules
+from training.quizzes.models.arrangements import Accommodation
+from training.quizzes.models.papers import Paper, PaperIssue
 
 
 class Sitting(models.Model):
-    """One person taking one paper once. Totals are written at hand-in and never after."""
+    """One person taking one paper once. Totals are written at hand-in and never after.
+
+    `due_at` moves on when a break ends; while one runs, `paused_at` says since when and `break_left` how much break
+    time is left. A sitting that `resumes` an earlier one asks only the topics that fell short in it; `short` names
+    those that fall short in this one, where the paper is taken by its topics.
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     person = models.ForeignKey(Person, models.PROTECT, related_name="sittings")
@@ -59,9 +35,19 @@ class Sitting(models.Model):
     earned_denominator = models.PositiveIntegerField(null=True, blank=True)
     out_of = models.PositiveSmallIntegerField()
     passed = models.BooleanField(null=True, blank=True)
+    accommodation = models.ForeignKey(Accommodation, models.PROTECT, null=True, blank=True, related_name="sittings")
+    break_left = models.DurationField(default=timedelta(0))
+    paused_at = models.DateTimeField(null=True, blank=True)
+    resumes = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="resumed_by")
+    short = models.JSONField(default=list, blank=True)
 
     class Meta:
         constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=Q(handed_in_at__isnull=True) | Q(paused_at__isnull=True),
+                name="training_sitting_no_break_after_the_end",
+                violation_error_message=_("A paper that is handed in has no break running."),
+            ),
             models.UniqueConstraint(
                 fields=["person", "paper"],
                 condition=Q(handed_in_at__isnull=True),
@@ -97,6 +83,10 @@ class Sitting(models.Model):
     def __str__(self) -> str:
         return str(self.id)
 
+    def due(self, at: datetime) -> datetime:
+        """Return when the time is over as it looks at a moment, with a break that runs now."""
+        return rules.due(due_at=self.due_at, paused_at=self.paused_at, left=self.break_left, at=at)
+
 
 class SittingItem(models.Model):
     """A drawn question as it was shown, with its key sealed beside it."""
@@ -122,11 +112,18 @@ class SittingItem(models.Model):
 
 
 class Answer(models.Model):
-    """What the candidate last kept for one question, by name of part."""
+    """What the candidate last kept for one question, by name of part.
+
+    `turn` counts how often it was kept and `page` is the page that kept it last, so that a page left open elsewhere
+    cannot put an older answer over a newer one. `flagged` is the candidate's mark to come back to it.
+    """
 
     item = models.OneToOneField(SittingItem, models.PROTECT, related_name="answer")
     given = models.JSONField()
     kept_at = models.DateTimeField()
+    turn = models.PositiveIntegerField(default=1)
+    page = models.CharField(max_length=32, blank=True)
+    flagged = models.BooleanField(default=False)
 
     def __str__(self) -> str:
         return f"answer to {self.item_id}"

@@ -73,7 +73,7 @@ def _hand_in(request: HttpRequest, paper: Sitting, sheet: queries.Sheet, *, at: 
         if form.is_valid():
             operations.hand_in(sitting=paper, answers=answers, at=at)
             return redirect("quizzes:sitting", paper.pk)
-        form.ask_again(operations.keep(sitting=paper, answers=answers, at=at))
+        form.ask_again(operations.keep(sitting=paper, answers=answers, at=at).problems)
     except AskAgain as error:
         form.ask_again(error.problems)
     except operations.Closed:
@@ -94,7 +94,7 @@ def keep(request: HttpRequest, pk: UUID) -> HttpResponse:
     answers = forms.typed(sheet, request.POST)
     json = request.get_preferred_type(["text/html", "application/json"]) == "application/json"
     try:
-        problems = operations.keep(sitting=paper, answers=answers, at=viewer.at)
+        problems = operations.keep(sitting=paper, answers=answers, at=viewer.at).problems
     except operations.Closed:
         messages.info(request, _("The paper is handed in already: nothing more was kept."))
         return JsonResponse({"kept": False}, status=409) if json else redirect("quizzes:sitting", pk)
