@@ -21,6 +21,7 @@ from training.quizzes.models import (
     Sitting,
     SittingItem,
 )
+from training.refreshers.models import Drill, MailChoice, Reminder, WorkDone
 
 __all__ = [
     "Accommodation",
@@ -32,9 +33,11 @@ __all__ = [
     "Crew",
     "CrewMembership",
     "Draft",
+    "Drill",
     "Employer",
     "Entry",
     "HoldAnswer",
+    "MailChoice",
     "Module",
     "Paper",
     "PaperIssue",
@@ -45,6 +48,7 @@ __all__ = [
     "Reading",
     "Remark",
     "RemarkedPart",
+    "Reminder",
     "Retirement",
     "Retraining",
     "Revision",
@@ -52,4 +56,5 @@ __all__ = [
     "Seen",
     "Sitting",
     "SittingItem",
+    "WorkDone",
 ]

@@ -17,6 +17,7 @@ from certs.schemes.queries import spec
 from training.content.schemes import SchemeSpec, Unconfirmed
 from training.ledger.operations import write
 from training.people.models import Employer, Person
+from training.refreshers.operations import count_work
 
 # What a card keeps of its scheme under the same name, so that a later issue leaves it as it was.
 TERMS = ("scope", "limits", "zone", "confirm_months", "unconfirmed", "renew_months", "grace_months")
@@ -97,6 +98,8 @@ def confirm(*, card: Card, by: Person, shots: int, evidence: str, doubts: bool, 
         doubts=doubts,
     )
     write(by=by.pk, act="work confirmed", about={"card": card.pk, "confirmation": made.pk, "doubts": doubts}, at=at)
+    if not doubts:
+        count_work(person=card.person, topics=card.scheme_issue.body["modules"], at=at)
     if doubts and Step.SUSPENDED in rules.allowed_steps(state.standing):
         reason = _("Doubt about the holder's skill at the confirmation of work: %(evidence)s")
         _take(card, Step.SUSPENDED, by=by, reason=reason % {"evidence": evidence}, on=on, at=at)

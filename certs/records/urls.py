@@ -8,5 +8,6 @@ app_name = "records"
 
 urlpatterns = [
     path("", views.home, name="home"),
+    path("plan/", views.plan, name="plan"),
     path("records/<int:pk>/", views.person, name="person"),
 ]

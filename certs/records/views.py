@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 
 from certs.cards.access import may_confirm, may_measure
 from certs.records.access import person_for, sees_results
+from certs.records.queries import plan as plans
 from certs.records.queries.record import record
 from certs.records.queries.today import today
 from training.people.access import people_seen_by, viewer_for
@@ -22,6 +23,13 @@ def home(request: HttpRequest) -> HttpResponse:
         viewer.person, people_seen_by(viewer), roles=viewer.roles, across=viewer.across, on=viewer.on, at=viewer.at
     )
     return render(request, "certs/records/home.html", {"page": page})
+
+
+@require_safe
+def plan(request: HttpRequest) -> HttpResponse:
+    """Show the signed-in person's refreshers to come beside the days of their cards."""
+    viewer = viewer_for(request, at=timezone.now())
+    return render(request, "certs/records/plan.html", {"page": plans.plan(viewer.person, on=viewer.on)})
 
 
 @require_safe

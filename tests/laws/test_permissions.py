@@ -41,6 +41,10 @@ def slug(name: str) -> Asked:
     return lambda company: {"slug": name}
 
 
+def topic(company: Company) -> dict[str, object]:
+    return {"topic": "setup"}
+
+
 def drawing(company: Company) -> dict[str, object]:
     return {"slug": "setup", "name": "pin"}
 
@@ -100,6 +104,7 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "worker": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "style": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "records:home": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "records:plan": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "records:person": (moira, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
     "people:index": (nothing, "302 403 403 403 403 200 403 403", "302 405 405 405 405 405 405 405"),
     "people:employers": (nothing, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
@@ -143,6 +148,8 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "drafts:toml": (shipped, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
     "drafts:revise": (shipped, "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
     "drafts:retire": (shipped, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
+    "refreshers:index": (nothing, "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
+    "refreshers:drill": (topic, "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
     "trials:bench": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "analysis:index": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
     "analysis:paper": (slug("bonding-theory"), "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),

@@ -39,6 +39,7 @@ def links(request: HttpRequest) -> list[Link]:
         ("records:home", _("Today"), True),
         ("procedures:index", _("Procedures"), True),
         ("quizzes:index", _("Papers"), True),
+        ("refreshers:index", _("Refreshers"), Role.CREW in roles),
         ("trials:bench", _("Try the numbers"), True),
         ("signoffs:waiting", _("To sign"), Role.TRAINER in roles),
         ("board:grid", _("Who is current"), bool(roles & STAFF)),

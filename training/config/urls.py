@@ -37,6 +37,7 @@ urlpatterns = [
     path("procedures/", include("training.bridges.urls")),
     path("amend/", include("training.amendments.urls")),
     path("papers/", include("training.quizzes.urls")),
+    path("refreshers/", include("training.refreshers.urls")),
     path("write/", include("training.drafts.urls")),
     path("try/", include("training.trials.urls")),
     path("questions/", include("training.analysis.urls")),

@@ -17,6 +17,8 @@ from certs.signoffs.queries import waiting
 from training.ledger.queries import fault
 from training.people.models import Person, RoleHeld
 from training.people.rules import Role
+from training.refreshers import queries as refreshers
+from training.refreshers.queries import Refresher
 
 # A list on the home page is a reminder; the board shows everyone.
 LISTED = 12
@@ -98,6 +100,7 @@ class Today:
     on: date
     across: bool
     own: tuple[OwnScheme, ...]
+    refreshers: tuple[Refresher, ...]
     waits: Waits | None
     overview: Overview | None
     accounts: Accounts | None
@@ -114,6 +117,7 @@ def today(
         on=on,
         across=across,
         own=own,
+        refreshers=refreshers.due(person, on=on) if Role.CREW in roles else (),
         waits=waits,
         overview=overview(people, may_confirm=Role.SUPERVISOR in roles and not across, on=on)
         if roles & {Role.SUPERVISOR, Role.ADMINISTRATOR}
