@@ -5,6 +5,7 @@ The published figures are those of the R package ltm for the data it calls LSAT 
 """
 
 import warnings
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -74,11 +75,11 @@ class TestRasch:
         )
 
     @staticmethod
-    def _agrees(found: np.ndarray, error: np.ndarray, loss: object) -> None:
+    def _agrees(found: np.ndarray, error: np.ndarray, loss: Callable[[np.ndarray], float]) -> None:
         start = np.append(np.full(5, -1.5), np.ones(len(found) - 5))
         climbed = minimize(loss, start, method="BFGS", options={"gtol": 1e-3})
         assert found == pytest.approx(climbed.x, abs=2e-4)
-        assert loss(found) <= climbed.fun + 1e-9  # type: ignore[operator]
+        assert loss(found) <= climbed.fun + 1e-9
         assert error == pytest.approx(np.sqrt(np.diag(np.linalg.inv(approx_hess(found, loss)))), rel=1e-3)
 
 

@@ -1,5 +1,7 @@
 """Curves of items: recovery of known ones, symmetries, and what is refused."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from scipy.stats import binom
@@ -110,12 +112,12 @@ class TestCurves:
 
 class TestRefusals:
     @pytest.mark.parametrize("fit", [ir.rasch, ir.one_slope, ir.two_parameter])
-    def test_part_marks_and_constants(self, fit: object) -> None:
+    def test_part_marks_and_constants(self, fit: Callable[..., ir.Curves]) -> None:
         """Right or wrong only, and somebody of each."""
         with pytest.raises(TooLittle, match="right"):
-            fit([[0.5, 1, 0], [0, 1, 1]])  # type: ignore[operator]
+            fit([[0.5, 1, 0], [0, 1, 1]])
         with pytest.raises(TooLittle, match="all or none"):
-            fit([[1, 1, 0], [1, 0, 1]])  # type: ignore[operator]
+            fit([[1, 1, 0], [1, 0, 1]])
 
     def test_too_few_items(self) -> None:
         """Two items have three free shares and four parameters."""
