@@ -26,6 +26,14 @@ class TestIdentity:
         assert both.consistency.consistency == pytest.approx(alone.consistency)
         assert both.consistency.passing == pytest.approx(alone.passing)
 
+    def test_dust_does_not_raise_the_cut(self) -> None:
+        """14 of 25 marks are 14 steps of a paper as long, though 14 / 25 x 25 is a little more in floats."""
+        assert 14 / 25 * 25 > 14
+        mean, k, r = 15.0, 25, 0.6
+        variance = mean * (k - mean) / (k - r * (k - 1))
+        found = decisions.livingston_lewis(mean, variance, kr21(mean, variance, k), cut=14, highest=k)
+        assert (found.length, found.cut) == (25, 14)
+
     def test_share_of_marks_is_all_that_counts(self) -> None:
         """The same totals doubled and moved by five marks decide the same."""
         plain = decisions.livingston_lewis(14, 9, 0.7, cut=16, highest=20)

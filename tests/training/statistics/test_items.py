@@ -136,6 +136,10 @@ class TestOptionCurves:
             (5, 6, 2, (1.0, 0.0, 0.0)),
         ]
 
+    def test_put_people_at_an_edge_below_it(self) -> None:
+        """The middle of 1 2 2 3 is 2: three people below, one above."""
+        assert [band.people for band in items.option_curves("aabb", [1, 2, 2, 3], options="ab", bands=2)] == [3, 1]
+
     @given(st.lists(st.tuples(st.sampled_from("abc "), st.integers(0, 6)), min_size=1, max_size=40), st.integers(1, 7))
     def test_leave_nobody_out_and_part_no_tie(self, people: list[tuple[str, int]], bands: int) -> None:
         """Everyone is in one band, and bands do not overlap."""
