@@ -23,8 +23,10 @@ def content() -> Content:
 
 def settle(now: datetime) -> replay.Company:
     """Load the content and make the people, without their history."""
-    company = replay.Company(now=now.astimezone(UTC))
-    load(content(), at=company.moment(replay.SINCE_DAYS))
+    company = replay.Company(now.astimezone(UTC), content())
+    load(
+        replay.as_it_was(content(), replay.read(DEMO, "history.toml")["earlier"]), at=company.moment(replay.SINCE_DAYS)
+    )
     replay.settle(company, replay.read(DEMO, "people.toml"))
     return company
 

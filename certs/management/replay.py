@@ -2,7 +2,7 @@
 
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -20,6 +20,8 @@ from certs.signoffs import operations as signoffs
 from certs.signoffs.models import Signoff
 from certs.signoffs.rules import Bond, Sheet
 from training.bank.queries import drawn
+from training.content.load import Content
+from training.content.procedures import ModuleSpec
 from training.people import operations as accounts
 from training.people.models import Crew, Employer, Person
 from training.people.rules import Role
@@ -42,9 +44,10 @@ def password(username: str) -> str:
 
 @dataclass
 class Company:
-    """The invented people by user name, and the day the demo is made."""
+    """The invented people by user name, the content they work to, and the day the demo is made."""
 
     now: datetime
+    content: Content
     people: dict[str, Person] = field(default_factory=dict)
     signs_in: dict[str, str] = field(default_factory=dict)
 
@@ -61,6 +64,16 @@ class Company:
 def read(folder: Path, name: str) -> Row:
     """Read one file of the demo."""
     return tomllib.loads((folder / name).read_text(encoding="utf-8"))
+
+
+def as_it_was(content: Content, row: Row) -> Content:
+    """Return the content as it stood before one procedure was revised."""
+    modules = tuple(_earlier(one, row["changed"]) if one.slug == row["module"] else one for one in content.modules)
+    return replace(content, modules=modules)
+
+
+def _earlier(module: ModuleSpec, changed: str) -> ModuleSpec:
+    return replace(module, changed=changed, revision=None, steps=tuple(replace(one, ask=()) for one in module.steps))
 
 
 def settle(company: Company, rows: Row) -> None:
@@ -118,6 +131,11 @@ def replay(company: Company, rows: Row) -> Iterator[str]:
     for row in sorted(rows["act"], key=lambda row: -row["days_ago"]):
         ACTS[row["do"]](company, row, company.people[row["who"]])
         yield f"{row['days_ago']} days ago: {row['who']} {row['do']}"
+
+
+def revises(company: Company, row: Row, who: Person) -> None:
+    """Load the procedures as their files hold them now."""
+    procedures.load(company.content.modules, at=company.moment(row["days_ago"]))
 
 
 def reads(company: Company, row: Row, who: Person) -> None:
@@ -258,6 +276,7 @@ def measures(company: Company, row: Row, who: Person) -> None:
 ACTS = {
     "trained": trained,
     "reads": reads,
+    "revises": revises,
     "sits": sits,
     "signs": signs,
     "decides": decides,

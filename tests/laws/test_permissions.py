@@ -194,7 +194,7 @@ def world() -> Company:
     asked = {"demand": "answer", "due_on": timezone.now().date(), "overdue": "due", "questions": ["rested-39-5"]}
     Revision.objects.create(number=2, digest="0" * 64, loaded_at=timezone.now(), **copied, **asked)
     operations.open_sitting(person=person, paper=paper, seed="law", at=timezone.now())
-    firing = Revision.objects.select_related("module").get(module__slug="firing")
+    firing = Revision.objects.select_related("module").get(module__slug="firing", number=2)
     begun = amendments.begin(base=firing, by=company.people["iver"], at=timezone.now())
     amendments.keep_parts(amendment=begun, parts={"stops": ["Wet gloves"]}, what_changed="Wet gloves stop the job.")
     drafts.begin(computation="leads.drop", by=company.people["iver"], at=timezone.now())

@@ -78,10 +78,11 @@ class Command(BaseCommand):
 
     def make(self) -> None:
         """Load the content as of the first day, then replay the history; all or nothing."""
-        company = replay.Company(now=timezone.now().astimezone(UTC))
+        company = replay.Company(timezone.now().astimezone(UTC), read_content(CONTENT))
         history = replay.read(DEMO, "history.toml")
+        earlier = replay.as_it_was(company.content, history["earlier"])
         with transaction.atomic():
-            self.step("Loading the content", lambda: load(read_content(CONTENT), at=company.moment(replay.SINCE_DAYS)))
+            self.step("Loading the content", lambda: load(earlier, at=company.moment(replay.SINCE_DAYS)))
             self.step("Engaging the people", lambda: replay.settle(company, replay.read(DEMO, "people.toml")))
             for _done in tqdm(replay.replay(company, history), total=len(history["act"]), desc="Replaying the history"):
                 pass
