@@ -99,6 +99,11 @@ class TestFormula21:
 
 
 class TestDrawnAnew:
+    def test_refuses_equal_totals(self) -> None:
+        """Where all totals are the same nobody can be ranked."""
+        with pytest.raises(TooLittle, match="same total"):
+            rel.drawn_anew([[1, 0], [0, 1]])
+
     @given(RIGHT_WRONG)
     def test_of_right_and_wrong_is_formula_21(self, table: np.ndarray) -> None:
         """Whatever the order of each person's items."""
