@@ -5,6 +5,7 @@ from training.bank.models import Correction, Question, QuestionVersion
 from training.bridges.models import Bridge
 from training.drafts.models import Draft, Retirement
 from training.ledger.models import Entry
+from training.panels.models import Panel, PanelEstimate, PanelJudge, PanelMinute, PanelQuestion
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
 from training.procedures.models import HoldAnswer, Module, Reading, Revision
 from training.quizzes.models import (
@@ -39,6 +40,11 @@ __all__ = [
     "HoldAnswer",
     "MailChoice",
     "Module",
+    "Panel",
+    "PanelEstimate",
+    "PanelJudge",
+    "PanelMinute",
+    "PanelQuestion",
     "Paper",
     "PaperIssue",
     "PartMark",

@@ -27,6 +27,8 @@ INLINE = re.compile(r"<[^>]+\s(?:style|on\w+)=[^>]*>|<script(?![^>]*\ssrc=)[^>]*
 # Not pages, or answers to a choice: a file, a part of a page, and what only a POST shows.
 NOT_PAGES = {
     "amendments:toml",
+    "analysis:paper_pdf",
+    "analysis:question_pdf",
     "cards:pdf",
     "drafts:toml",
     "procedures:drawing",

@@ -20,9 +20,12 @@ from training.amendments import operations as amendments
 from training.amendments.models import Amendment
 from training.drafts import operations as drafts
 from training.drafts.models import Draft
+from training.panels import operations as panels
+from training.panels.models import Panel
+from training.panels.rules import Extent
 from training.procedures.models import Revision
 from training.quizzes import operations
-from training.quizzes.models import Paper, Sitting
+from training.quizzes.models import Paper, PaperIssue, Sitting
 
 # signed out, Moira, her mate, her supervisor, a trainer, an administrator, crew and supervisor elsewhere
 ACTORS = ("nobody", "moira", "tomas", "piet", "iver", "nadia", "yara", "signe")
@@ -47,6 +50,18 @@ def topic(company: Company) -> dict[str, object]:
 
 def drawing(company: Company) -> dict[str, object]:
     return {"slug": "setup", "name": "pin"}
+
+
+def theory(company: Company) -> dict[str, object]:
+    return {"slug": "bonding-theory"}
+
+
+def reported(company: Company) -> dict[str, object]:
+    return theory(company) | {"key": "pack-sum-of-three"}
+
+
+def panel(company: Company) -> dict[str, object]:
+    return {"pk": Panel.objects.get().pk}
 
 
 def hold(company: Company) -> dict[str, object]:
@@ -153,6 +168,16 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "trials:bench": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "analysis:index": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
     "analysis:paper": (slug("bonding-theory"), "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "analysis:paper_pdf": (theory, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "analysis:question": (reported, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "analysis:question_pdf": (reported, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "panels:index": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "panels:open": (slug("lead-theory"), "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
+    "panels:panel": (panel, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "panels:judges": (panel, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
+    "panels:estimates": (panel, "302 403 403 403 200 403 403 403", "302 403 403 403 200 403 403 403"),
+    "panels:close": (panel, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
+    "panels:minutes": (panel, "302 405 405 405 405 405 405 405", "302 403 403 403 200 200 403 403"),
     "schemes:index": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
     "schemes:scheme": (slug("rail-bonds"), "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
     "schemes:grant": (slug("rail-bonds"), "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
@@ -198,6 +223,9 @@ def world() -> Company:
     begun = amendments.begin(base=firing, by=company.people["iver"], at=timezone.now())
     amendments.keep_parts(amendment=begun, parts={"stops": ["Wet gloves"]}, what_changed="Wet gloves stop the job.")
     drafts.begin(computation="leads.drop", by=company.people["iver"], at=timezone.now())
+    issue = PaperIssue.objects.get(paper__slug="bonding-theory")
+    judging = {"people": [company.people["iver"]], "extent": Extent.PAPER, "on": timezone.now().date()}
+    panels.open_panel(issue=issue, by=company.people["nadia"], at=timezone.now(), **judging)
     AssessorException.objects.create(
         candidate=person,
         scheme=Card.objects.get(person=person).scheme,

@@ -2,6 +2,7 @@
 
 from django.http import Http404
 
+from training.bank.models import QuestionVersion
 from training.people.access import Viewer
 from training.people.rules import Role
 from training.quizzes.models import PaperIssue
@@ -20,3 +21,18 @@ def paper_for(viewer: Viewer, slug: str) -> PaperIssue:
     if issue is None:
         raise Http404
     return issue
+
+
+def version_for(viewer: Viewer, key: str, number: str) -> QuestionVersion:
+    """Load the newest version of a question, or the one of that number; 403 without the role, 404 where there is none.
+
+    A question is found whether or not the paper has asked it yet.
+    """
+    require_reader(viewer)
+    versions = QuestionVersion.objects.select_related("question").filter(question__key=key)
+    if number:
+        versions = versions.filter(version=int(number)) if number.isascii() and number.isdigit() else versions.none()
+    version = versions.order_by("version").last()
+    if version is None:
+        raise Http404
+    return version

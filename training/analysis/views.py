@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from training.analysis import access, queries
+from training.analysis import access, pdf, queries
 from training.people.access import viewer_for
 
 
@@ -21,3 +21,32 @@ def paper(request: HttpRequest, slug: str) -> HttpResponse:
     """Show how one paper and its questions do."""
     issue = access.paper_for(viewer_for(request, at=timezone.now()), slug)
     return render(request, "training/analysis/paper.html", {"page": queries.page(issue)})
+
+
+@require_safe
+def paper_pdf(request: HttpRequest, slug: str) -> HttpResponse:
+    """Send the report on one paper."""
+    viewer = viewer_for(request, at=timezone.now())
+    return _sent(pdf.paper(access.paper_for(viewer, slug), at=viewer.at), slug)
+
+
+@require_safe
+def question(request: HttpRequest, slug: str, key: str) -> HttpResponse:
+    """Show how one version of a question does on a paper, by default the newest."""
+    viewer = viewer_for(request, at=timezone.now())
+    issue, version = access.paper_for(viewer, slug), access.version_for(viewer, key, request.GET.get("version", ""))
+    context = {"report": queries.report(issue, version), "across": viewer.across}
+    return render(request, "training/analysis/report.html", context)
+
+
+@require_safe
+def question_pdf(request: HttpRequest, slug: str, key: str) -> HttpResponse:
+    """Send the report on one version of a question on a paper."""
+    viewer = viewer_for(request, at=timezone.now())
+    issue, version = access.paper_for(viewer, slug), access.version_for(viewer, key, request.GET.get("version", ""))
+    return _sent(pdf.question(issue, version, at=viewer.at), f"{key}-{version.version}")
+
+
+def _sent(made: bytes, name: str) -> HttpResponse:
+    disposition = {"Content-Disposition": f'inline; filename="{name}.pdf"'}
+    return HttpResponse(made, content_type="application/pdf", headers=disposition)

@@ -47,6 +47,7 @@ def links(request: HttpRequest) -> list[Link]:
         ("amendments:index", _("Amend procedures"), viewer.across),
         ("drafts:index", _("Write questions"), viewer.across),
         ("analysis:index", _("How questions do"), bool(roles & {Role.TRAINER, Role.ADMINISTRATOR})),
+        ("panels:index", _("Pass marks"), bool(roles & {Role.TRAINER, Role.ADMINISTRATOR})),
         ("people:index", _("People"), Role.ADMINISTRATOR in roles),
         ("cards:check", _("Check a card"), True),
     ]

@@ -34,7 +34,7 @@ def theory(cast: Cast) -> PaperIssue:
             body=body_of(kind, "A shot of {current} runs. What is lost?"), digest="-", loaded_at=AT,
         )  # fmt: skip
     return PaperIssue.objects.create(
-        paper=paper, version=1, title="Theory paper", body={"passing": "0.8"}, digest="-", loaded_at=AT
+        paper=paper, version=1, title="Theory paper", body={"passing": "0.8", "minutes": 60}, digest="-", loaded_at=AT
     )
 
 

@@ -107,9 +107,17 @@ class TestOptions:
         assert found.raised == (rules.Raised(Flag.DEAD_OPTION, "Wait"),)
 
     def test_better_than_the_key_asks_whether_the_key_is_right(self) -> None:
-        """The able chose Paint."""
+        """The able chose Paint, and the ablest most of all."""
         found = rules.behaviour(self.chosen(100, "Paint"), safety=False, choices=self.CHOICES)
-        assert rules.Raised(Flag.CHECK_KEY, "Paint") in found.raised
+        assert rules.Raised(Flag.KEY_BEATEN, "Paint") in found.raised
+
+    def test_a_little_better_than_the_key_asks_more_softly(self) -> None:
+        """Few chose Wait, all of them able; among the ablest the key is still ahead."""
+        answered = [Answered(1.0, 0.3 + 0.006 * n, "Grind") for n in range(90)]
+        answered += [Answered(0.0, 0.8, "Wait")] * 6 + [Answered(0.0, 0.2, "Paint")] * 6
+        found = rules.behaviour(answered, safety=False, choices=self.CHOICES)
+        raised = {one.flag for one in found.raised if one.option == "Wait"}
+        assert raised == {Flag.CHECK_KEY}
 
     def test_say_nothing_before_100_uses(self) -> None:
         """98 uses are provisional."""

@@ -151,17 +151,22 @@ class TestPaper:
         hand_in(papers)
         assert "formula 21" in get(cast)
         PaperIssue.objects.create(
-            paper=theory.paper, version=2, title="Theory paper, new", body={"passing": "0.8"}, digest="-", loaded_at=AT
+            paper=theory.paper,
+            version=2,
+            title="Theory paper, new",
+            body={"passing": "0.8", "minutes": 60},
+            digest="-",
+            loaded_at=AT,
         )
         assert "cannot be told" in get(cast)
 
 
 class TestQueryCount:
     def test_does_not_grow(self, cast: Cast, theory: PaperIssue, hand_in, django_assert_num_queries) -> None:
-        """Papers, marks, questions: three queries at any size; one for the list."""
+        """Papers, marks, questions, corrected keys: four queries at any size; one for the list."""
         for count in (3, 60):
             hand_in(spread(count))
-            with django_assert_num_queries(3):
+            with django_assert_num_queries(4):
                 queries.page(theory)
             with django_assert_num_queries(1):
                 queries.index()

@@ -1,0 +1,60 @@
+"""The list of panels, and who may be named a judge."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import Count, F, OuterRef, QuerySet, Subquery
+
+from training.panels import rules
+from training.panels.models import Panel
+from training.people.models import Person, RoleHeld
+from training.people.rules import Role
+from training.quizzes.models import Paper, PaperIssue
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A panel in the list."""
+
+    pk: int
+    title: str
+    issue: int
+    stage: rules.Stage
+    judges: int
+    opened_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """The panels, newest first, and the papers on which a panel may be opened, by slug and title."""
+
+    lines: tuple[Line, ...]
+    papers: tuple[tuple[str, str], ...]
+
+
+def index(panels: QuerySet[Panel], *, may_open: bool) -> Listing:
+    """List these panels, and for those who may open one the papers without an open panel: two queries."""
+    rows = panels.select_related("issue").annotate(count=Count("judges", distinct=True)).order_by("-opened_at", "-pk")
+    lines = tuple(
+        Line(row.pk, row.issue.title, row.issue.version, row.stage, row.count, row.opened_at)  # type: ignore[attr-defined]
+        for row in rows
+    )
+    return Listing(lines, _papers() if may_open else ())
+
+
+def _papers() -> tuple[tuple[str, str], ...]:
+    newest = PaperIssue.objects.filter(paper=OuterRef("pk")).order_by("-version")
+    papers = Paper.objects.filter(retired_at__isnull=True).annotate(
+        newest=Subquery(newest.values("pk")[:1]), title=Subquery(newest.values("title")[:1])
+    )
+    at_work = Panel.objects.filter(second_closed_at__isnull=True, issue=OuterRef("newest"))
+    free = papers.filter(newest__isnull=False).annotate(at_work=Subquery(at_work.values("pk")[:1]))
+    rows = free.filter(at_work__isnull=True).order_by("title")
+    return tuple(rows.values_list("slug", "title"))
+
+
+def trainers(*, on: date) -> QuerySet[Person]:
+    """Return the people who may be named judges on a day: those who then hold the role of trainer."""
+    held = RoleHeld.objects.in_force_on(on).filter(role=Role.TRAINER)
+    people = Person.objects.filter(is_active=True, pk__in=held.values("person"))
+    return people.select_related("employer").order_by(F("employer__is_body").desc(), "name", "pk")
