@@ -23,12 +23,14 @@ from training.quizzes.models import (
     SittingItem,
 )
 from training.refreshers.models import Drill, MailChoice, Reminder, WorkDone
+from training.reviews.models import Appeal
 
 __all__ = [
     "Accommodation",
     "Admission",
     "Amendment",
     "Answer",
+    "Appeal",
     "Bridge",
     "Correction",
     "Crew",

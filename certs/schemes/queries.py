@@ -82,6 +82,12 @@ def last_training(trainer: Person, candidate: Person, scheme: Scheme) -> date | 
     return acts.order_by("-ended_on").values_list("ended_on", flat=True).first()
 
 
+def trainers_for(candidate: Person, paper: str) -> set[int]:
+    """Return who ever trained a candidate under a scheme that asks for this paper, by number of the person."""
+    acts = TrainingAct.objects.filter(candidate=candidate, scheme__issues__body__paper=paper)
+    return set(acts.values_list("trainer_id", flat=True))
+
+
 def staff_on(on: date) -> QuerySet[Person]:
     """Return the people who can be given a permission: active trainers and administrators."""
     holders = RoleHeld.objects.in_force_on(on).filter(role__in=[Role.TRAINER, Role.ADMINISTRATOR])

@@ -194,6 +194,8 @@ STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 # Rooms further up that name steps of procedures: each path is a function giving pairs of "module.step" and its user.
 STEPS_NAMED_BY = ["certs.schemes.queries.steps_watched"]
+# Rooms further up that know who trained whom: each path is a function from a person and the slug of a paper.
+TRAINERS_NAMED_BY = ["certs.schemes.queries.trainers_for"]
 
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

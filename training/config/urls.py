@@ -42,6 +42,7 @@ urlpatterns = [
     path("try/", include("training.trials.urls")),
     path("questions/", include("training.analysis.urls")),
     path("panels/", include("training.panels.urls")),
+    path("reviews/", include("training.reviews.urls")),
     path("schemes/", include("certs.schemes.urls")),
     path("signoffs/", include("certs.signoffs.urls")),
     path("", include("certs.cards.urls")),  # cards/ and, for the public, check/

@@ -1,0 +1,1 @@
+"""Correcting keys, and answering appeals: every act in one transaction with its entry in the ledger."""
