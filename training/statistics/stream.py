@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 from training.statistics.matrix import Numbers, TooLittle, matrix
 from training.statistics.reliability import alpha_of, kr21
 
-# Below this share of the mean square a variance is what rounding left of a constant.
+# Below this share of the mean square it came from, a variance is what rounding left of a constant.
 DUST = 1e-13
 
 
@@ -74,7 +74,9 @@ class Responses:
         others = self.mean() - level
         together = (self._with_total - self._square) / n - level * others
         own = _spread(self._square / n, level)
-        rest = _spread((self._total_square - 2 * self._with_total + self._square) / n, others)
+        # The rest is a difference, so its dust is that of the totals.
+        square = self._total_square / n
+        rest = _spread(square + (self._square - 2 * self._with_total) / n, others, against=square)
         spread = np.sqrt(own * rest)
         found = np.full(spread.size, np.nan)
         np.divide(together, spread, out=found, where=spread > 0)
@@ -95,7 +97,7 @@ class Responses:
         return self.people
 
 
-def _spread(square: Numbers, mean: Numbers) -> Numbers:
-    """Return the variance from the mean square and the mean, 0 where only rounding is left."""
+def _spread(square: Numbers, mean: Numbers, *, against: float | None = None) -> Numbers:
+    """Return the variance from the mean square and the mean, 0 where only rounding is left of `against`."""
     variance = square - mean * mean
-    return np.where(variance > DUST * square, variance, 0.0)
+    return np.where(variance > DUST * (square if against is None else against), variance, 0.0)

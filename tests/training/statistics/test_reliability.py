@@ -48,6 +48,12 @@ class TestAlpha:
             with pytest.raises(TooLittle):
                 rel.alpha_of(variances, total)
 
+    def test_without_an_item_is_that_of_the_others(self) -> None:
+        """Each of three items left out leaves a pair."""
+        table = np.array([[1, 0, 1], [0, 0, 1], [1, 1, 0], [1, 1, 1]])
+        pairs = [table[:, [1, 2]], table[:, [0, 2]], table[:, [0, 1]]]
+        assert rel.alpha_without(table) == pytest.approx([rel.alpha(pair) for pair in pairs])
+
     def test_without_an_item_needs_three(self) -> None:
         """Two must be left."""
         with pytest.raises(TooLittle, match="3 columns"):
