@@ -1,6 +1,7 @@
 """A person's refreshers to come, drawn beside the days of their cards."""
 
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -12,11 +13,13 @@ from certs.cards.rules import Standing
 from training.people.models import Person
 from training.refreshers import rules
 from training.refreshers.queries import Outlook, outlooks
+from training.refreshers.rules import Memory
 from training.trials.queries.pictures import Box, Picture, Scale, Stroke
 
-BACK, AHEAD, FARTHEST = timedelta(days=180), timedelta(days=366), timedelta(days=1130)
+BACK, AHEAD, MARGIN, FARTHEST = (timedelta(days=days) for days in (180, 366, 20, 1150))
 OVER = frozenset({Standing.WITHDRAWN, Standing.REPLACED, Standing.LAPSED})
 STEPS = 4
+LOW = 50.0  # %: nearly every line runs above it, and from nothing up it would be flat
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +33,7 @@ class Event:
 
 @dataclass(frozen=True, slots=True)
 class TopicPlan:
-    """One topic: its picture, and the same days as a table."""
+    """Topics that stand alike: their picture, and the same days as a table."""
 
     picture: Picture
     events: tuple[Event, ...]
@@ -48,11 +51,16 @@ class Plan:
 def plan(person: Person, *, on: date) -> Plan:
     """Gather the plan to the end of the last card, at least a year and at most three ahead, in five queries."""
     held = [face for face in standings([person.pk], on=on).values() if face.standing not in OVER]
-    until = max([on + AHEAD, *(face.last_day for face in held)])
-    until = min(until, on + FARTHEST)
+    # A little beyond the last day, or its mark would be cut off by the edge.
+    until = min(max([on + AHEAD, *(face.last_day + MARGIN for face in held)]), on + FARTHEST)
     days = [one for face in held for one in _card_days(face) if on <= one[0] <= until]
-    begun = outlooks(person, on=on, until=until)
-    shown = tuple(_topic(number, one, days, on=on, until=until) for number, one in enumerate(begun, start=1))
+    # Topics that came with one paper and were worked alike since have one picture between them.
+    alike: dict[tuple[Memory, ...], list[Outlook]] = defaultdict(list)
+    for one in outlooks(person, on=on, until=until):
+        alike[one.every].append(one)
+    shown = tuple(
+        _topics(f"plan-{number}", many, days, on=on, until=until) for number, many in enumerate(alike.values(), start=1)
+    )
     return Plan(shown, _percent(rules.RECALL), rules.LONGEST_DAYS)
 
 
@@ -71,33 +79,39 @@ def _percent(share: float) -> int:
     return round(100 * share)
 
 
-def _topic(number: int, outlook: Outlook, days: Sequence[tuple[date, str]], *, on: date, until: date) -> TopicPlan:
+def _topics(
+    name: str, alike: Sequence[Outlook], days: Sequence[tuple[date, str]], *, on: date, until: date
+) -> TopicPlan:
+    outlook, title = alike[0], "; ".join(one.topic.title for one in alike)
     drills = [(memory.last_on, _("Refresher")) for memory in outlook.ahead]
     events = tuple(
         Event(day, words, _percent(rules.recall_of(outlook.every, on=day))) for day, words in sorted([*drills, *days])
     )
-    return TopicPlan(_picture(number, outlook, [day for day, _words in days], on=on, until=until), events)
+    return TopicPlan(_picture(name, title, outlook, [day for day, _words in days], on=on, until=until), events)
 
 
-def _picture(number: int, outlook: Outlook, days: Sequence[date], *, on: date, until: date) -> Picture:
+def _picture(name: str, title: str, outlook: Outlook, days: Sequence[date], *, on: date, until: date) -> Picture:
     since = max(outlook.past[0].last_on, on - BACK)
-    box = Box(Scale(0, (until - since).days, STEPS), Scale(0, 100, 5))
-    line = rules.curve(outlook.every, since=since, until=until)
+    line = [((day - since).days, 100 * share) for day, share in rules.curve(outlook.every, since=since, until=until)]
+    low = LOW if min(percent for _day, percent in line) >= LOW else 0
+    box = Box(Scale(0, (until - since).days, STEPS), Scale(low, 100, 5))
     ticks = (since + (until - since) * step / STEPS for step in range(STEPS + 1))
     today = (on - since).days
-    drills = [one.last_on for one in outlook.ahead]
+    drills = [
+        ((one.last_on - since).days, 100 * rules.recall_of(outlook.every, on=one.last_on)) for one in outlook.ahead
+    ]
+    # Along the lower edge, where the line does not run through them.
+    cards = [((day - since).days, low + 3) for day in days]
     strokes = (
-        Stroke("a", box.line(_place(day, share, since) for day, share in line), _("likely to be remembered")),
+        Stroke("a", box.line(line), _("likely to be remembered")),
         Stroke("floor", box.level(100 * rules.RECALL), _("80 %: time to refresh it")),
-        Stroke("b", box.line([(today, 0), (today, 100)]), _("today")),
-        Stroke(
-            "mark-a", _marks(box, outlook, drills, since), _("refresher, on its day")
-        ),
-        Stroke("mark-b", _marks(box, outlook, days, since), _("day of a card")),
+        Stroke("b", box.line([(today, low), (today, 100)]), _("today")),
+        Stroke("mark-a", "".join(box.mark(*place) for place in drills), _("refresher, on its day")),
+        Stroke("mark-b", "".join(box.mark(*place) for place in cards), _("day of a card")),
     )
     return Picture(
-        name=f"topic-{number}",
-        title=outlook.topic.title,
+        name=name,
+        title=title,
         desc=_("The line falls from one refresher to the next. The same days stand in the table."),
         upright=_("Likely to be remembered, %"),
         along=_("Day"),
@@ -109,11 +123,3 @@ def _picture(number: int, outlook: Outlook, days: Sequence[date], *, on: date, u
         heads=(),
         rows=(),
     )
-
-
-def _marks(box: Box, outlook: Outlook, days: Iterable[date], since: date) -> str:
-    return "".join(box.mark(*_place(day, rules.recall_of(outlook.every, on=day), since)) for day in days)
-
-
-def _place(day: date, share: float, since: date) -> tuple[float, float]:
-    return (day - since).days, 100 * share

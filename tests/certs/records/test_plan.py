@@ -54,13 +54,27 @@ class TestPlan:
         assert topic.events[-1].on <= ON + timedelta(days=366)
         assert "mark-b" not in [stroke.kind for stroke in topic.picture.strokes]
 
+    def test_draws_topics_that_stand_alike_once(self, cast: Cast) -> None:
+        """Two topics of one day are one picture; a third has its own, from nothing up where much is forgotten."""
+        load(
+            [module(), module("firing", title="Firing", order=2), module("safety", title="Safety", order=3)],
+            at=noon(FIRST),
+        )
+        answered(cast.ada, "setup", ON)
+        answered(cast.ada, "firing", ON)
+        answered(cast.ada, "safety", ON - timedelta(days=900))
+        made = plan(cast.ada, on=ON)
+        assert [topic.picture.title for topic in made.topics] == ["Setting up; Firing", "Safety"]
+        assert [topic.picture.upright_ticks[-1] for topic in made.topics] == ["50", "0"]
+
     def test_is_drawn_with_its_table(self, cast: Cast) -> None:
         """An image with a title and a description, and the same days as a table."""
         load([module()], at=noon(FIRST))
         answered(cast.ada, "setup", ON - timedelta(days=3))
         shown = page(cast.client("ada").get("/plan/"))
-        assert 'role="img" aria-labelledby="topic-1-title topic-1-desc"' in shown
-        assert "Days to come: Setting up" in shown
+        assert 'role="img" aria-labelledby="plan-1-title plan-1-desc"' in shown
+        assert "Days to come" in shown
+        assert "style=" not in shown
         assert "Nothing is planned yet." in page(cast.client("ben").get("/plan/"))
 
 

@@ -28,7 +28,7 @@ class TestIndex:
 
     def test_names_the_days_for_the_hand_and_their_source(self, client):
         shown = page(client.get("/refreshers/"))
-        assert "64 days at most" in shown
+        assert "no more than 64 days" in shown
         assert "Psychological Bulletin" in shown
 
     def test_never_shows_the_names_of_ratings(self, client, site: Cast):
