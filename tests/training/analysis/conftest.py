@@ -18,9 +18,14 @@ Mark = tuple[Fraction | int, str, str]  # share, misconception, answer as read
 def body_of(kind: str, prompt: str) -> dict[str, object]:
     """A question's specification, as far as these pages read it."""
     if kind != "one":
-        return {"prompt": prompt}
+        return {"prompt": prompt, "given": {"current": {"choice": ["200", "250"]}, "arc": {"constant": "22"}}}
     paint = {"text": "Paint", "says": "Paint is taken to conduct."}
     return {"prompt": prompt, "option": [{"text": "Grind", "right": True}, paint, {"text": "Wait"}]}
+
+
+def given(value: str) -> dict[str, str]:
+    """A printed current."""
+    return {"name": "current", "symbol": "I", "value": value, "unit": "A", "says": "shot"}
 
 
 @pytest.fixture
@@ -42,7 +47,7 @@ def theory(cast: Cast) -> PaperIssue:
 def hand_in(cast: Cast, theory: PaperIssue) -> Callable[[Sequence[dict[str, Mark]]], None]:
     """Hand in papers, each given as a mark by question key, by turns from people of two employers."""
 
-    def _hand_in(papers: Sequence[dict[str, Mark]], issue: PaperIssue = theory) -> None:
+    def _hand_in(papers: Sequence[dict[str, Mark]], issue: PaperIssue = theory, currents: Sequence[str] = ()) -> None:
         versions = {one.question.key: one for one in QuestionVersion.objects.select_related("question")}
         people: list[Person] = [cast.ada, cast.quin]
         sittings, items, marks = [], [], []
@@ -55,7 +60,8 @@ def hand_in(cast: Cast, theory: PaperIssue) -> Callable[[Sequence[dict[str, Mark
             ))  # fmt: skip
             for position, (key, (share, mistake, read)) in enumerate(paper.items(), start=1):
                 place = {"sitting": sittings[-1], "position": position, "question_version": versions[key]}
-                item = SittingItem(**place, shown={}, sealed={}, digest="-")
+                shown = {"givens": [given(currents[number])]} if currents and key == "q0" else {}
+                item = SittingItem(**place, shown=shown, sealed={}, digest="-")
                 items.append(item)
                 top, bottom = Fraction(share).as_integer_ratio()
                 marks.append(PartMark(
@@ -67,6 +73,16 @@ def hand_in(cast: Cast, theory: PaperIssue) -> Callable[[Sequence[dict[str, Mark
         PartMark.objects.bulk_create(marks)
 
     return _hand_in
+
+
+def bad_key(count: int = 120) -> list[dict[str, Mark]]:
+    """Papers on which those who do well elsewhere take Paint, which is not the key of q1, and the others the key."""
+    papers = spread(count)
+    for number, paper in enumerate(papers):
+        able = sum(paper[key][0] for key in ("q0", "q2", "q3")) >= 2
+        wrong = able if number % 8 else not able
+        paper["q1"] = (int(not wrong), "", "Paint" if wrong else "Grind")
+    return papers
 
 
 def spread(count: int) -> list[dict[str, Mark]]:

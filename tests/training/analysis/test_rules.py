@@ -6,7 +6,8 @@ import pytest
 
 from training.analysis import rules
 from training.analysis.rules import Answered, Choices, Flag, Sample
-from training.statistics.reliability import error_at, kr21
+from training.statistics.intervals import correlation_limits
+from training.statistics.reliability import alpha_interval, error_at, kr21
 
 
 def answers(right: int, wrong: int, *, rest: tuple[float, float] = (0.6, 0.4)) -> list[Answered]:
@@ -147,6 +148,7 @@ class TestTrust:
         assert found.reliability == pytest.approx(kr21(mean, sum((x - mean) ** 2 for x in totals) / 240, 20))
         assert found.error == error_at(16, 20) == pytest.approx(1.8353, abs=1e-4)
         assert found.decisions.cut == 16
+        assert found.limits == alpha_interval(found.reliability, people=240, items=20)
 
     def test_of_the_same_questions_is_formula_20(self) -> None:
         """The columns are questions."""
@@ -169,3 +171,48 @@ class TestPicture:
         """An edge belongs to the band above it, full marks to the last."""
         shares = [0.0, 0.05, 0.1, float(Fraction(7, 10)), 0.999, 1.0]
         assert rules.picture(shares) == (2, 1, 0, 0, 0, 0, 0, 1, 0, 2)
+
+
+class TestDiscrimination:
+    def test_comes_with_its_limits_from_100_uses(self) -> None:
+        """Correlation with Fisher's limits, and the best 27 % against the lowest; below 100 neither."""
+        found = rules.behaviour(answers(60, 60), safety=False)
+        assert found.rest is not None and found.rest_limits == correlation_limits(found.rest, 120)
+        assert found.upper_lower == pytest.approx(1.0)
+        few = rules.behaviour(answers(30, 30), safety=False)
+        assert (few.rest_limits, few.upper_lower) == (None, None)
+
+    def test_counts_the_question_once_among_the_others(self) -> None:
+        """On a paper of many questions the rest decides who is best: here it tells nothing of the question."""
+        answered = [Answered(float(n % 2), 0.2 + 0.012 * (n // 2 % 50), "", 19) for n in range(200)]
+        found = rules.behaviour(answered, safety=False)
+        assert found.upper_lower is not None and abs(found.upper_lower) < 0.35
+
+    def test_of_a_constant_is_not_said(self) -> None:
+        """Everyone right tells nothing."""
+        assert rules.behaviour(answers(100, 0), safety=True).upper_lower is None
+
+
+class TestOptionBands:
+    def test_run_from_the_lowest_marks_to_the_best(self) -> None:
+        """Those above the middle took the key, those below Paint."""
+        answered = [Answered(float(n >= 60), n / 120, "Grind" if n >= 60 else "Paint") for n in range(120)]
+        found = rules.behaviour(answered, safety=False, choices=TestOptions.CHOICES).options
+        assert found is not None and [row.count for row in found.rows] == [60, 60, 0]
+        assert [band.people for band in found.bands] == [30, 30, 30, 30]
+        assert [band.shares[0] for band in found.bands] == [0.0, 0.0, 1.0, 1.0]
+
+    def test_wait_for_100_uses(self) -> None:
+        """Fewer are too few for bands."""
+        answered = [Answered(1.0, n / 99, "Grind") for n in range(99)]
+        assert rules.behaviour(answered, safety=False, choices=TestOptions.CHOICES).options is None
+
+
+class TestTimes:
+    def test_wait_for_30_papers(self) -> None:
+        """Below that nothing, below 100 provisional."""
+        assert rules.times([10.0] * 29) is None
+        found = rules.times([float(n) for n in range(1, 31)])
+        assert found is not None and found.sample is Sample.PROVISIONAL
+        found = rules.times([float(n) for n in range(101)])
+        assert found == rules.Times(50.0, 90.0, Sample.ENOUGH)

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 from uuid import UUID
 
 from django.db.models import Count, OuterRef, Q, Subquery
@@ -169,7 +170,7 @@ def _decides(trust: rules.Trust | None) -> list[str]:
 def _timed(time: rules.Times | None, issue: PaperIssue) -> list[tuple[str, str]]:
     if time is None:
         return []
-    words = {"half": round(time.median), "most": round(time.ninetieth), "given": issue.body["minutes"]}
+    words = {"half": ceil(time.median), "most": ceil(time.ninetieth), "given": issue.body["minutes"]}
     return [
         (_("Time, half of the papers"), _("%(half)d of %(given)d minutes or less") % words),
         (_("Time, nine papers in ten"), _("%(most)d of %(given)d minutes or less") % words),
