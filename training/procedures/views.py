@@ -82,7 +82,7 @@ def hold(request: HttpRequest, slug: str, step: str) -> HttpResponse:
     """Take the answer to a question at a hold point; what cannot be read is asked for again, nothing typed lost."""
     viewer = viewer_for(request, at=timezone.now())
     sent = HoldForm(request.POST)
-    again = redirect(f"{reverse('procedures:module', args=[slug])}#{step}")
+    again = redirect(f"{reverse('procedures:module', args=[slug])}#ask-{step}")
     if not sent.is_valid():
         messages.error(request, _("Open the procedure and answer the question on its page."))
         return redirect("procedures:module", slug)

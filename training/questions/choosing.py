@@ -65,8 +65,10 @@ def _says(part: Part, chosen: tuple[str, ...], texts: dict[str, str]) -> str:
     sentences = [
         f"{texts[name]}: {part.option_says[name]}" if name in part.option_says else texts[name] for name in stray
     ]
-    said = f"Not right: {'; '.join(sentences)}. " if stray else ""
-    missed = [texts[name] for name in part.right if name not in chosen]
+    # Reasons are whole sentences or a few words: either way one full stop ends them.
+    said = f"Not right: {'; '.join(one.removesuffix('.') for one in sentences)}. " if stray else ""
+    # Where one is asked for, what was left out is just the right answer, which is shown anyway.
+    missed = [texts[name] for name in part.right if name not in chosen and part.ask is not Ask.ONE]
     return (said + (f"Left out: {'; '.join(missed)}." if missed else "")).strip()
 
 

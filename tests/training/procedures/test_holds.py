@@ -224,8 +224,9 @@ class TestPage:
     def test_goes_on_where_the_reader_left_off(self, site):
         client = site.client("ada")
         hold = open_holds(site.ada)[0]
-        assert client.post(url(hold), sent(site.ada, hold))["Location"] == URL + "#pin"
+        assert client.post(url(hold), sent(site.ada, hold))["Location"] == URL + "#ask-pin"
         body = page(client.get(URL))
+        assert 'id="ask-pin"' in body
         for words in ("1 of 3 questions", "Go on where you left off", 'href="#earth"', "Answered right 25 Nov 2026"):
             assert words in body
         assert "1 of 3 questions at the hold points answered" in page(client.get("/procedures/"))

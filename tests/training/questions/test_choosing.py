@@ -8,6 +8,7 @@ from training.questions.draw import draw
 from training.questions.item import Part
 from training.questions.marking import mark
 from training.questions.reading import Unreadable
+from training.questions.specs import Ask
 
 ONE = {
     "kind": "one",
@@ -41,11 +42,23 @@ def ids(part: Part, *texts: str) -> list[str]:
 
 class TestOne:
     def test_is_right_or_wrong(self, one: Part) -> None:
-        """A wrong one tells what lies behind it and what was right."""
+        """A wrong one tells what lies behind it."""
         assert mark_choice(one, ("a",)).share == 1
         found = mark_choice(one, ("b",))
         assert (found.share, found.flags, found.read) == (0, (), "19.2 mV")
-        assert found.says == "Not right: 19.2 mV: both leads counted. Left out: 9.6 mV."
+        assert found.says == "Not right: 19.2 mV: both leads counted."
+
+    def test_ends_a_reason_with_one_full_stop(self) -> None:
+        """Authors write a few words or whole sentences."""
+        part = Part(
+            name="p",
+            prompt="",
+            ask=Ask.ONE,
+            options=(("a", "A"), ("b", "B")),
+            right=("a",),
+            option_says={"b": "Not so."},
+        )
+        assert mark_choice(part, ("b",)).says == "Not right: B: Not so."
 
     def test_flags_an_unsafe_choice(self, one: Part) -> None:
         """It goes to the trainer's list."""
