@@ -18,6 +18,7 @@ from certs.signoffs.models import AssessorException, Signoff
 from tests import company as demo
 from training.amendments import operations as amendments
 from training.amendments.models import Amendment
+from training.bank.models import Correction, QuestionVersion
 from training.drafts import operations as drafts
 from training.drafts.models import Draft
 from training.panels import operations as panels
@@ -26,6 +27,7 @@ from training.panels.rules import Extent
 from training.procedures.models import Revision
 from training.quizzes import operations
 from training.quizzes.models import Paper, PaperIssue, Sitting
+from training.reviews.models import Appeal
 
 # signed out, Moira, her mate, her supervisor, a trainer, an administrator, crew and supervisor elsewhere
 ACTORS = ("nobody", "moira", "tomas", "piet", "iver", "nadia", "yara", "signe")
@@ -104,6 +106,18 @@ def exception(company: Company) -> dict[str, object]:
     return {"pk": AssessorException.objects.get().pk}
 
 
+def sat(company: Company) -> dict[str, object]:
+    return {"pk": company.people["moira"].sittings.get(passed=True).pk}
+
+
+def correction(company: Company) -> dict[str, object]:
+    return {"pk": Correction.objects.get().pk}
+
+
+def appeal(company: Company) -> dict[str, object]:
+    return {"pk": Appeal.objects.get().pk}
+
+
 def asking(company: Company) -> dict[str, object]:
     return {"slug": "setup", "number": Revision.objects.get(module__slug="setup", demand="answer").number}
 
@@ -178,6 +192,15 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "panels:estimates": (panel, "302 403 403 403 200 403 403 403", "302 403 403 403 200 403 403 403"),
     "panels:close": (panel, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
     "panels:minutes": (panel, "302 405 405 405 405 405 405 405", "302 403 403 403 200 200 403 403"),
+    "reviews:index": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "reviews:correct": (shipped, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
+    "reviews:correction": (correction, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "reviews:apply": (correction, "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
+    "reviews:refuse": (correction, "302 405 405 405 405 405 405 405", "302 403 403 403 200 200 403 403"),
+    "reviews:paper": (sat, "302 200 404 404 404 404 404 404", "302 200 404 404 404 404 404 404"),
+    "reviews:appeal": (appeal, "302 200 404 404 200 200 404 404", "302 405 405 405 405 405 405 405"),
+    "reviews:take": (appeal, "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
+    "reviews:answer": (appeal, "302 405 405 405 405 405 405 405", "302 403 403 403 200 200 403 403"),
     "schemes:index": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
     "schemes:scheme": (slug("rail-bonds"), "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
     "schemes:grant": (slug("rail-bonds"), "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
@@ -226,6 +249,13 @@ def world() -> Company:
     issue = PaperIssue.objects.get(paper__slug="bonding-theory")
     judging = {"people": [company.people["iver"]], "extent": Extent.PAPER, "on": timezone.now().date()}
     panels.open_panel(issue=issue, by=company.people["nadia"], at=timezone.now(), **judging)
+    version = QuestionVersion.objects.get(question__key="pack-sum-of-three", version=1)
+    dropped = {"what": "drop", "part": "", "lines": [], "absolute": "0", "relative": "0"}
+    proposed = {"proposed_by": company.people["iver"], "proposed_at": timezone.now()}
+    Correction.objects.create(question_version=version, change=dropped, reason="Read twice.", **proposed)
+    paper = person.sittings.get(passed=True)
+    facts = {"candidate": person, "wish": "conduct", "reason": "The lamp failed."}
+    Appeal.objects.create(sitting=paper, asked_at=timezone.now(), **facts)
     AssessorException.objects.create(
         candidate=person,
         scheme=Card.objects.get(person=person).scheme,

@@ -20,7 +20,7 @@ from certs.signoffs.models import Signoff
 from training.people.models import Person
 from training.procedures.queries import unread
 from training.quizzes.models import Sitting
-from training.quizzes.queries import PaperRow
+from training.quizzes.queries import PaperRow, passed
 from training.quizzes.queries import index as papers
 
 # Said to the holder and to their supervisor alike.
@@ -100,7 +100,7 @@ def own_schemes(
 
 def _passed(person: Person) -> dict[str, Sitting]:
     """Return the last passed sitting of each paper: what the next practical goes with."""
-    sittings = person.sittings.filter(passed=True).select_related("paper").order_by("handed_in_at")
+    sittings = passed(person.sittings).select_related("paper").order_by("handed_in_at")
     return {sitting.paper.slug: sitting for sitting in sittings}
 
 

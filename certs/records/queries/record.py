@@ -20,6 +20,7 @@ from training.people.queries import Sheet, Spell, sheet
 from training.people.rules import Role, in_force
 from training.procedures.models import Reading
 from training.quizzes.models import Sitting
+from training.quizzes.queries import counted, counting
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,14 +177,13 @@ def _history(card: Card) -> tuple[Happening, ...]:
 
 
 def _sittings(person: Person) -> list[Sitting]:
-    over = person.sittings.filter(handed_in_at__isnull=False).select_related("issue").defer("issue__body")
+    over = counting(person.sittings.filter(handed_in_at__isnull=False)).select_related("issue").defer("issue__body")
     return list(over.order_by("-handed_in_at"))
 
 
 def _sat(sitting: Sitting, person: Person) -> Sat:
-    return Sat(
-        sitting.pk, sitting.issue.title, local_day(sitting.handed_in_at, person.employer.zone), bool(sitting.passed)
-    )
+    on = local_day(sitting.handed_in_at, person.employer.zone)
+    return Sat(sitting.pk, sitting.issue.title, on, counted(sitting).passed)
 
 
 def _readings(person: Person) -> list[Reading]:

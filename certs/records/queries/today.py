@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from certs.cards.queries import CardFace, standings
 from certs.records import rules
+from certs.records.queries.marked_again import MarkedAgain, marked_again
 from certs.records.queries.own import Action, OwnScheme, main_action, own_schemes
 from certs.schemes.queries import candidates_on
 from certs.signoffs.queries import waiting
@@ -102,6 +103,7 @@ class Today:
     own: tuple[OwnScheme, ...]
     refreshers: tuple[Refresher, ...]
     waits: Waits | None
+    marked_again: MarkedAgain
     overview: Overview | None
     accounts: Accounts | None
     main: Action | None
@@ -119,6 +121,7 @@ def today(
         own=own,
         refreshers=refreshers.due(person, on=on) if Role.CREW in roles else (),
         waits=waits,
+        marked_again=marked_again(person, people, roles=roles, across=across, on=on, at=at),
         overview=overview(people, may_confirm=Role.SUPERVISOR in roles and not across, on=on)
         if roles & {Role.SUPERVISOR, Role.ADMINISTRATOR}
         else None,
