@@ -1,8 +1,10 @@
 """Table of contents: every table of `certs`, room by room."""
 
 from certs.cards.models import Card, CardKey, Confirmation, Measure
+from certs.photos.models import Photo
 from certs.schemes.models import Authority, Scheme, SchemeIssue, TrainingAct
 from certs.signoffs.models import AssessorException, Decision, Signoff, TestBond
+from certs.worklog.models import WorkEntry
 
 __all__ = [
     "AssessorException",
@@ -12,9 +14,11 @@ __all__ = [
     "Confirmation",
     "Decision",
     "Measure",
+    "Photo",
     "Scheme",
     "SchemeIssue",
     "Signoff",
     "TestBond",
     "TrainingAct",
+    "WorkEntry",
 ]

@@ -9,7 +9,6 @@ app_name = "cards"
 card_urls = [
     path("<str:number>/", views.card, name="card"),
     path("<str:number>.pdf", views.card_pdf, name="pdf"),
-    path("<str:number>/confirm/", views.confirm, name="confirm"),
     path("<str:number>/measure/", views.measure, name="measure"),
 ]
 

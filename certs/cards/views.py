@@ -13,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from certs.cards import access, operations, pdf, queries
-from certs.cards.forms import CodeForm, ConfirmForm, MeasureForm, NumberForm
+from certs.cards.forms import CodeForm, MeasureForm, NumberForm
 from certs.cards.models import Card
 from certs.cards.rules import Step, local_day, tidy_number
 from training.people.access import viewer_for
@@ -46,24 +46,6 @@ def card_pdf(request: HttpRequest, number: str) -> HttpResponse:
     response = HttpResponse(made, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{found.number}.pdf"'
     return response
-
-
-@require_http_methods(["GET", "POST"])
-def confirm(request: HttpRequest, number: str) -> HttpResponse:
-    """Take a supervisor's confirmation that the holder has been doing the work."""
-    viewer = viewer_for(request, at=timezone.now())
-    found = access.card_to_confirm(viewer, number)
-    on = local_day(viewer.at, found.zone)
-    form = ConfirmForm(request.POST or None)
-    if form.is_valid():
-        try:
-            operations.confirm(card=found, by=viewer.person, on=on, at=viewer.at, **form.cleaned_data)
-        except operations.ConfirmationRefused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, _("The confirmation is on the record."))
-            return redirect("cards:card", number=found.number)
-    return _form_page(request, "certs/cards/confirm.html", form, found, on)
 
 
 @require_http_methods(["GET", "POST"])

@@ -5,6 +5,7 @@ names nobody), 403 for what your role does not do, 405 for a method a page does 
 """
 
 from collections.abc import Callable, Iterator
+from uuid import UUID
 
 import pytest
 from django.db import transaction
@@ -14,6 +15,7 @@ from django.utils import timezone
 
 from certs.cards.models import Card
 from certs.management.replay import Company
+from certs.photos.models import Photo
 from certs.signoffs.models import AssessorException, Signoff
 from tests import company as demo
 from training.amendments import operations as amendments
@@ -74,6 +76,14 @@ def card(company: Company) -> dict[str, object]:
     return {"number": Card.objects.get(person=company.people["moira"]).number}
 
 
+def key(company: Company) -> dict[str, object]:
+    return {"key": UUID(int=7)}
+
+
+def photo(company: Company) -> dict[str, object]:
+    return {"pk": Photo.objects.get(made_by=company.people["moira"]).pk}
+
+
 def signoff(company: Company) -> dict[str, object]:
     return {"pk": Signoff.objects.get(person=company.people["moira"]).pk}
 
@@ -131,6 +141,9 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "account_change_password": (nothing, "302 200 200 200 200 200 200 200", "302 200 200 200 200 200 200 200"),
     "offline": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "worker": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
+    "waiting": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
+    "who": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "manifest": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "style": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "records:home": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "records:plan": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
@@ -211,9 +224,15 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "signoffs:decide": (signoff, "302 403 404 403 403 403 404 404", "302 403 404 403 403 403 404 404"),
     "signoffs:sheet": (candidate, "302 403 403 403 200 403 403 403", "302 403 403 403 403 403 403 403"),
     "signoffs:exception": (candidate, "302 403 403 403 200 403 403 403", "302 403 403 403 200 403 403 403"),
+    "photos:keep": (key, "302 405 405 405 405 405 405 405", "302 422 422 422 422 422 422 422"),
+    "photos:photo": (photo, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
+    "worklog:index": (nothing, "302 200 200 403 403 403 200 403", "302 405 405 405 405 405 405 405"),
+    "worklog:add": (nothing, "302 200 200 403 403 403 200 403", "302 200 200 403 403 403 200 403"),
+    "worklog:receive": (key, "302 405 405 405 405 405 405 405", "302 422 422 422 422 422 422 422"),
+    "worklog:people": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
+    "worklog:confirm": (card, "302 403 404 200 403 403 404 404", "302 403 404 200 403 403 404 404"),
     "cards:card": (card, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
     "cards:pdf": (card, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
-    "cards:confirm": (card, "302 403 404 200 403 403 404 404", "302 403 404 200 403 403 404 404"),
     "cards:measure": (card, "302 403 404 403 403 200 404 404", "302 403 404 403 403 200 404 404"),
     "cards:check": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "cards:check_code": (nothing, "405 405 405 405 405 405 405 405", "200 200 200 200 200 200 200 200"),
@@ -264,6 +283,8 @@ def world() -> Company:
         safeguard="Recorded test.",
         asked_at=timezone.now(),
     )
+    facts = {"id": UUID(int=8), "record": UUID(int=9), "kind": "bonds", "made_by": person, "kept_at": timezone.now()}
+    Photo.objects.create(**facts, digest="0" * 64, jpeg=b"")
     return company
 
 

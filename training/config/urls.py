@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.urls import include, path
 from django.views.decorators.http import require_safe
 
-from training.config import offline
+from training.config import faults, offline
 
 
 @login_not_required
@@ -26,10 +26,15 @@ account_urls = [
     path("password/change/", account.password_change, name="account_change_password"),
 ]
 
+handler500 = faults.server_error
+
 urlpatterns = [
     path("account/", include(account_urls)),
     path("style/", style, name="style"),
     path("offline/", offline.shell, name="offline"),
+    path("waiting/", offline.waiting, name="waiting"),
+    path("waiting/who/", offline.who, name="who"),
+    path("manifest.webmanifest", offline.manifest, name="manifest"),
     path("sw.js", offline.worker, name="worker"),  # at the root: a worker serves its own folder
     path("", include("certs.records.urls")),
     path("people/", include("training.people.urls")),
@@ -45,6 +50,8 @@ urlpatterns = [
     path("reviews/", include("training.reviews.urls")),
     path("schemes/", include("certs.schemes.urls")),
     path("signoffs/", include("certs.signoffs.urls")),
+    path("photos/", include("certs.photos.urls")),
+    path("worklog/", include("certs.worklog.urls")),
     path("", include("certs.cards.urls")),  # cards/ and, for the public, check/
     path("board/", include("certs.board.urls")),
 ]

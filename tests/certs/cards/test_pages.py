@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 
 from certs.cards import operations, queries
-from certs.cards.models import Card, Confirmation, Measure
+from certs.cards.models import Card, Measure
 from certs.cards.rules import Step
 from tests.cast import AT, ON, Cast
 from tests.certs import factory
@@ -42,11 +42,8 @@ class TestAccess:
             *[("card", who, 200) for who in ("ada", "sol", "tess", "max")],
             *[("card", who, 404) for who in ("ben", "quin", "rex")],
             *[("pdf", who, 404) for who in ("ben", "quin", "rex")],
-            *[("confirm", who, 404) for who in ("ben", "quin", "rex")],
             *[("measure", who, 404) for who in ("ben", "quin", "rex")],
-            *[("confirm", who, 403) for who in ("ada", "tess", "max")],
             *[("measure", who, 403) for who in ("ada", "sol", "tess")],
-            ("confirm", "sol", 200),
             ("measure", "max", 200),
             ("card", "nobody", 302),
             ("pdf", "nobody", 302),
@@ -57,42 +54,9 @@ class TestAccess:
         """A stranger's card is not confirmed to exist."""
         assert cast.client(who).get(url(page, card)).status_code == status
 
-    def test_of_ones_own_card_as_supervisor(self, cast: Cast) -> None:
-        """A supervisor cannot confirm their own work."""
-        card = factory.card(cast, cast.sol, on=ON)
-        assert cast.client("sol").get(url("confirm", card)).status_code == 403
-
     def test_of_a_number_that_cannot_be(self, cast: Cast) -> None:
         """The same as a stranger's."""
         assert cast.client("max").get("/cards/FB-0000-0000/").status_code == 404
-
-
-class TestConfirmPage:
-    """A supervisor confirms, or is told why not."""
-
-    def test_records_and_returns_to_the_card(self, cast: Cast, card: Card) -> None:
-        """The history shows it."""
-        sent = {"shots": "24", "evidence": "jobs 7 and 8", "doubts": "no"}
-        response = cast.client("sol").post(url("confirm", card), sent, follow=True)
-        assert response.redirect_chain == [(url("card", card), 302)]
-        assert Confirmation.objects.get().shots == 24
-        assert "jobs 7 and 8" in response.content.decode()
-
-    def test_keeps_what_was_typed_and_says_what_is_missing(self, cast: Cast, card: Card) -> None:
-        """Each sentence stands next to its field."""
-        page = cast.client("sol").post(url("confirm", card), {"shots": "two", "evidence": "job 7"}).content.decode()
-        assert "Give a whole number of bonds" in page
-        assert "Answer yes or no." in page
-        assert "job 7</textarea>" in page
-        assert "<title>Error:" in page
-
-    def test_says_that_it_is_too_late(self, cast: Cast, card: Card, clock: time_machine.Traveller) -> None:
-        """The rule's own sentence."""
-        clock.move_to(AT + timedelta(days=200))
-        sent = {"shots": "24", "evidence": "jobs", "doubts": "no"}
-        page = cast.client("sol").post(url("confirm", card), sent).content.decode()
-        assert "does not mend a card" in page
-        assert not Confirmation.objects.exists()
 
 
 class TestMeasurePage:
@@ -201,9 +165,7 @@ class TestCheckPages:
 class TestMarkup:
     """Each page parses without an error and has one main heading."""
 
-    @pytest.mark.parametrize(
-        ("who", "page"), [("max", "card"), ("sol", "confirm"), ("max", "measure"), ("nobody", "check_number")]
-    )
+    @pytest.mark.parametrize(("who", "page"), [("max", "card"), ("max", "measure"), ("nobody", "check_number")])
     def test_is_sound(self, cast: Cast, card: Card, who: str, page: str) -> None:
         """By the HTML standard's own parsing rules."""
         self.sound(cast.client(who).get(url(page, card)).content.decode())

@@ -120,7 +120,7 @@ class TestSupervisor:
         """Due in twenty days: by when, and the link to do it; across employers there is no such link."""
         made = card(cast, cast.ada, on=FIRST)
         Card.objects.update(confirm_by=ON + timedelta(days=20))
-        link = f'href="/cards/{made.number}/confirm/"'
+        link = f'href="/worklog/confirm/{made.number}/"'
         page = text(cast, "sol")
         assert "work to be confirmed by 15 Dec 2026" in page
         assert link in page

@@ -4,6 +4,10 @@
 const reading = document.querySelector("[data-reading]");
 if (reading) import(reading.dataset.reading);
 
+// What waits on this phone, on every page.
+const phone = document.querySelector("[data-phone]");
+if (phone) import(phone.dataset.moduleQueue);
+
 const summary = document.querySelector("[data-error-summary]");
 if (summary) summary.focus();
 

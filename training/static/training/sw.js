@@ -1,10 +1,12 @@
-// Reading without a signal. What is kept here reads the same for everyone: procedures and their drawings, and one page
-// to show them in. A page of a signed-in person is never kept: the next one to pick up this phone would see it.
-// `shell` (its page, its files and their digest) is written above by the server.
+// Without a signal. What is kept here reads the same for everyone: procedures and their drawings, and the pages to show
+// them in. A page of a signed-in person is never kept: the next one to pick up this phone would see it.
+// `shell` (its pages, the one for any other address, its files and their digest) is written above by the server.
 
 const KEPT = "kept";
+// The addresses, and nothing else, of forms that this phone holds for their owner.
+const FORMS = "forms";
 const SHELL = `shell-${shell.digest}`;
-// How long a procedure that is kept is waited for: a weak signal can hang for minutes.
+// How long a page that is kept is waited for: a weak signal can hang for minutes.
 const PATIENCE = 8000;
 // Whether the last page came from here: then its files do too, and do not wait one after the other.
 let cut = false;
@@ -28,13 +30,13 @@ self.addEventListener("fetch", (event) => {
 
 async function keepShell() {
   const cache = await caches.open(SHELL);
-  await cache.addAll([shell.page, ...shell.files].map((one) => new Request(one, { credentials: "omit", cache: "reload" })));
+  await cache.addAll([...shell.pages, ...shell.files].map((one) => new Request(one, { credentials: "omit", cache: "reload" })));
   await self.skipWaiting();
 }
 
 async function forgetShells() {
   const names = await caches.keys();
-  await Promise.all(names.filter((name) => name !== KEPT && name !== SHELL).map((name) => caches.delete(name)));
+  await Promise.all(names.filter((name) => ![KEPT, FORMS, SHELL].includes(name)).map((name) => caches.delete(name)));
   await self.clients.claim();
 }
 
@@ -72,6 +74,7 @@ async function dropTexts(path, except) {
 }
 
 async function isKept(pathname) {
+  if (shell.pages.includes(pathname) || (await caches.match(pathname, { cacheName: FORMS }))) return true;
   const cache = await caches.open(KEPT);
   return Boolean(await cache.match(`${pathname}kept/`, { ignoreSearch: true, ignoreVary: true }));
 }
@@ -85,7 +88,7 @@ async function open(request, pathname) {
     return answer;
   } catch {
     cut = true;
-    return caches.match(shell.page, { cacheName: SHELL, ignoreVary: true });
+    return caches.match(shell.pages.includes(pathname) ? pathname : shell.page, { cacheName: SHELL, ignoreVary: true });
   }
 }
 

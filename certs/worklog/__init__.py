@@ -1,0 +1,1 @@
+"""Bonds made since the card: the evidence on which a supervisor confirms the work."""
