@@ -18,8 +18,8 @@ from training.statistics.matrix import Numbers, TooLittle, column, matrix
 
 # More change nothing in the eighth figure, even where slopes are steep.
 NODES = 61
-# A slope beyond this is a step: the data hold nothing that bounds it.
-STEEPEST = 25.0
+# A slope beyond the second is a step, which the data hold nothing to bound; below the first there is no curve.
+FLATTEST, STEEPEST = 1e-3, 25.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,8 @@ class Curves:
 def rasch(scores: ArrayLike) -> Curves:
     """Fit difficulties alone, every slope 1, to right (1) or wrong (0), shape (people, items), two items or more.
 
-    Raises TooLittle for another score, an item that all or none got right, or a fit that does not settle.
+    Raises TooLittle for another score, an item that all or none got right, answers that do not go together, or a fit
+    that does not settle.
     """
     table = _right_or_wrong(scores, columns=2)
     k = table.shape[1]
@@ -101,6 +102,8 @@ def _fit(table: Numbers, design: Numbers, *, fixed: Numbers) -> Curves:
     found = minimize(loss, free, jac=True, hess=curvature, method="trust-exact", options={"gtol": 1e-8})
     slope, intercept = np.split(design @ found.x + fixed, 2)
     information = curvature(found.x) * people
+    if np.abs(slope).min() < FLATTEST:
+        raise TooLittle("The chance of a right answer does not grow with ability, so no difficulty can be told.")
     if not found.success or np.abs(slope).max() > STEEPEST or np.linalg.eigvalsh(information)[0] <= 0:
         raise TooLittle("The curves do not settle: more people are needed, or two items say the same.")
     spread = design @ np.linalg.inv(information) @ design.T
@@ -150,15 +153,19 @@ class _Likelihood:
     def information(self, parameters: Numbers) -> Numbers:
         """Return the observed information: what is known were abilities seen, less what hiding them costs."""
         _total, right, people = self._posterior(parameters)
-        k = right.shape[1]
-        seen, hidden = np.zeros((2, 2, k, k)), np.zeros((2, 2, k, k))
-        for t, p, here in zip(self.nodes, right, people.T, strict=True):
-            powers = np.array([[t * t, t], [t, 1.0]])[:, :, None, None]
-            off = self.patterns - p
-            seen += powers * np.diag(here.sum() * p * (1 - p))
-            hidden += powers * ((off.T * here) @ off)
         share = people / self.counts[:, None]
         by_slope = (share @ self.nodes)[:, None] * self.patterns - share @ (self.nodes[:, None] * right)
         mean = np.hstack([by_slope, self.patterns - share @ right])
-        blocks = (seen - hidden).transpose(0, 2, 1, 3).reshape(2 * k, 2 * k)
-        return np.asarray(blocks + (mean.T * self.counts) @ mean)
+        slopes, mixed, intercepts = (self._spread(self.nodes**power, right, people) for power in (2, 1, 0))
+        return np.asarray(np.block([[slopes, mixed], [mixed, intercepts]]) + (mean.T * self.counts) @ mean)
+
+    def _spread(self, weights: Numbers, right: Numbers, people: Numbers) -> Numbers:
+        """Return what is known at the nodes less the squares of the surplus there, weighed, shape (k, k).
+
+        The squares are multiplied out, so that nothing of the size of patterns by nodes by items is made.
+        """
+        held, weighed = people.sum(axis=0), weights[:, None] * right
+        known = np.diag((held[:, None] * weighed * (1 - right)).sum(axis=0))
+        across = (people.T @ self.patterns).T @ weighed
+        squares = (self.patterns.T * (people @ weights)) @ self.patterns + (weighed.T * held) @ right
+        return np.asarray(known - (squares - across - across.T))

@@ -124,6 +124,13 @@ class TestRefusals:
         with pytest.raises(TooLittle, match="3 columns"):
             ir.two_parameter([[1, 0], [0, 1]])
 
+    def test_answers_that_do_not_go_together(self) -> None:
+        """Coins have no ability: their totals vary less than by chance here, so the best slope is none."""
+        coins = (np.random.default_rng(5).random((500, 10)) < 0.5).astype(float)
+        assert coins.sum(axis=1).var() < 2.5
+        with pytest.raises(TooLittle, match="does not grow with ability"):
+            ir.one_slope(coins)
+
     def test_two_items_that_say_the_same(self) -> None:
         """The steeper their common curve the better it fits, without end."""
         table = answers(SLOPE, people=200, seed=5)[:, :4]
