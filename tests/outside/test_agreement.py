@@ -66,6 +66,13 @@ class TestKappa:
         assert found.kappa == pytest.approx(cohens_kappa([[96, 2], [2, 0]]).kappa)
         assert agreement.pabak([[96, 2], [2, 0]]) == pytest.approx(0.92)
 
+    @pytest.mark.parametrize(("n", "half"), [(20, 0.26), (50, 0.17), (100, 0.12)])
+    def test_needs_many_double_marked_pieces(self, n: int, half: float) -> None:
+        """With .9 agreed and .5 by chance the error is that of a share over 1 - .5 (Cohen 1960), at 95 %."""
+        found = agreement.kappa(np.array([[0.45, 0.05], [0.05, 0.45]]) * n)
+        assert found.error == pytest.approx((0.9 * 0.1 / n) ** 0.5 / 0.5)
+        assert round(1.96 * found.error, 2) == half
+
 
 class TestWithinClass:
     def test_of_shrout_and_fleiss(self) -> None:

@@ -7,7 +7,7 @@ import warnings
 
 import numpy as np
 import pytest
-from scipy.stats import pointbiserialr
+from scipy.stats import binom, pointbiserialr
 
 from tests.outside import answers
 from training.statistics import items
@@ -73,6 +73,23 @@ class TestReliability:
         """Feldt's interval of the same alpha: .223 to .362 (computed with another library, 95 %)."""
         limits = rel.alpha_interval(rel.alpha(lsat), people=1000, items=5)
         assert (round(limits.low, 3), round(limits.high, 3)) == (0.223, 0.362)
+
+    @pytest.mark.parametrize(("n", "low", "high"), [(30, 0.68, 0.89), (100, 0.74, 0.85), (200, 0.76, 0.84)])
+    def test_limits_narrow_with_people(self, n: int, low: float, high: float) -> None:
+        """Twenty items, alpha .80, to two places."""
+        limits = rel.alpha_interval(0.8, people=n, items=20)
+        assert (round(limits.low, 2), round(limits.high, 2)) == (low, high)
+
+    def test_limits_hold_the_true_value_as_often_as_they_say(self) -> None:
+        """1,000 samples of 30 people, ten items of one true score and equal errors: true alpha 10 / (10 + 2.5)."""
+        stream = np.random.default_rng(12)
+        held = 0
+        for _ in range(1_000):
+            marks = stream.normal(size=(30, 1)) + stream.normal(scale=2.5**0.5, size=(30, 10))
+            limits = rel.alpha_interval(rel.alpha(marks), people=30, items=10)
+            held += limits.low <= 0.8 <= limits.high
+        low, high = binom.interval(0.999, 1_000, 0.95)
+        assert low <= held <= high
 
     def test_formula_21_and_standard_error(self, lsat: np.ndarray) -> None:
         """Mean 3.819, variance 1.070239 (population); worked by hand, with the deviation of a sample."""
