@@ -111,6 +111,31 @@ def result(cells: Sequence[Cell], asked: Sequence[Pooled], judged: Sequence[Mapp
     return Result(totals, angoff(table) if len(table) >= FEWEST_JUDGES else None)
 
 
+@dataclass(frozen=True, slots=True)
+class TopicMarks:
+    """What the judges expect in one topic: their mean in marks, of so many."""
+
+    topic: str
+    marks: float
+    of: int
+
+
+def topics(
+    cells: Sequence[Cell], asked: Sequence[Pooled], judged: Sequence[Mapping[str, int]]
+) -> tuple[TopicMarks, ...]:
+    """Return what the finished judges, at least one, expect in each topic of the paper, in its order."""
+    names = list(dict.fromkeys(cell.topic for cell in cells))
+    inside = {name: [cell for cell in cells if cell.topic == name] for name in names}
+    return tuple(
+        TopicMarks(
+            topic=name,
+            marks=sum(sum(places(mine, asked, given)) for given in judged) / len(judged),
+            of=sum(cell.count for cell in mine),
+        )
+        for name, mine in inside.items()
+    )
+
+
 def spread(estimates: Sequence[int]) -> Spread:
     """Return how far the estimates of one question, at least one, lie apart."""
     return Spread(min(estimates), median(estimates), max(estimates))

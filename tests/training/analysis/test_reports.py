@@ -138,6 +138,23 @@ class TestFigures:
         assert "Until 100 uses most cannot be said" in get(cast, "q2")
 
 
+class TestMistakes:
+    def test_mistakes_are_in_words(self, cast: Cast, hand_in) -> None:
+        """The catalogue's own sentence, not its key; a key it no longer knows stands as it is."""
+        hand_in([{"q0": WRONG, "q1": (1, "", "Grind")}, {"q0": (0, "gone.key", ""), "q1": (1, "", "Grind")}])
+        body = get(cast, "q0")
+        assert "circuit.voltage_drop.upside_down" not in body
+        assert "gone.key" in body and "A shot of … runs." in body
+
+    def test_options_that_differ_by_paper_are_left_alone(self, cast: Cast, hand_in) -> None:
+        """A text with a gap reads differently on each paper, so its options are not counted."""
+        version = QuestionVersion.objects.get(question__key="q3")
+        version.body["option"][1]["text"] = "Paint {current}"
+        version.save()
+        hand_in([{"q3": (0, "", "Paint {current}"), "q1": RIGHT}])
+        assert "Paint is taken to conduct." not in get(cast, "q3")
+
+
 class TestCorners:
     def test_ask_what_is_harder_where_answers_go_wrong(self, cast: Cast, hand_in) -> None:
         """At 250 A ten of 40 are right, at 200 A all of 40."""

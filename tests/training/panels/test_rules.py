@@ -96,6 +96,14 @@ class TestResult:
         assert list(rules.finished(judged, self.ASKED)) == [0]
 
 
+class TestTopics:
+    def test_add_up_to_the_whole(self) -> None:
+        """Safety 0.9 + 0.5 and 0.7 + 0.3, setup three times 0.5 and three times 0.7: means of two judges."""
+        asked = (POOL[4], POOL[0], POOL[5])
+        found = rules.topics(CELLS, asked, [{"s4": 90, "s0": 50, "t0": 50}, {"s4": 70, "s0": 30, "t0": 70}])
+        assert [(one.topic, round(one.marks, 9), one.of) for one in found] == [("safety", 1.2, 2), ("setup", 1.8, 3)]
+
+
 class TestSpread:
     def test_is_lowest_middle_highest(self) -> None:
         """The middle of an even count lies between the two."""

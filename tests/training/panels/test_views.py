@@ -123,6 +123,7 @@ class TestEstimates:
         operations.close_round(panel=panel, number=rules.FIRST, by=site.max, at=AT)
         assert "2.50; 2.80; 3.00; 3.10; 3.30; 3.50" in get(site, "tess", "panel", panel.pk)
         body = get(site, "tess", "estimates", panel.pk)
+        assert 'value="50"' in body or 'value="70"' in body or 'value="60"' in body
         assert "50 to 70, middle 65" in body and "You, first round" in body and "not used yet" in body
 
     def test_of_a_round_closed_meanwhile(self, site: Cast, panel: Panel, estimate) -> None:
@@ -159,6 +160,15 @@ class TestResult:
         body = get(site, "wim", "panel", closed.pk)
         assert "Pass from 4 of 5 marks." in body and "3.03 of 5 marks" in body and "0.15 marks" in body
         assert "That is the pass mark already" in body
+        # The judges' estimates of the two questions on setup: 100 110 120 120 130 140 of 200, a mean of 1.20 marks.
+        assert "between 2.9 and 3.2 marks" in body and re.search(r"setup</th><td[^>]*>1.20</td><td[^>]*>2<", body)
+        assert "Each topic must reach this share" not in body
+
+    def test_of_a_paper_passed_by_topics_says_so(self, site: Cast, issue: PaperIssue, closed: Panel) -> None:
+        """One number holds for all of its topics."""
+        issue.body["part_months"] = 6
+        issue.save()
+        assert "Each topic must reach this share" in get(site, "max", "panel", closed.pk)
 
     def test_says_what_to_change(self, site: Cast, panel: Panel) -> None:
         """Everyone expects every mark: 5 of 5, issue 2, and nothing has changed on the site."""

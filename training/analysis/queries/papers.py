@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from training.analysis import rules
 from training.analysis.queries import pictures
-from training.analysis.queries.uses import Mistake, Use, bare, behaviour, choices_of, handed_in, mistakes, uses
+from training.analysis.queries.uses import Use, bare, behaviour, choices_of, handed_in, uses
 from training.analysis.queries.words import asked, between, percent, signed
 from training.bank.models import QuestionVersion
 from training.bank.queries import changes
@@ -45,7 +45,6 @@ class QuestionLine:
     limits: str
     rest: str
     sample: str
-    mistakes: tuple[Mistake, ...]
     asks: tuple[str, ...]
 
 
@@ -222,6 +221,5 @@ def _question(version: QuestionVersion, mine: Sequence[Use], right: Sequence[Cha
         limits=between(how.limits),
         rest="" if how.rest is None else signed(how.rest),
         sample=how.sample,
-        mistakes=mistakes(version, mine),
         asks=asked(how, choices_of(version, right)),
     )

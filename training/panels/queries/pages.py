@@ -10,7 +10,7 @@ from training.analysis.queries import Facility, facilities
 from training.bank.models import QuestionVersion
 from training.panels import rules
 from training.panels.models import Panel
-from training.panels.queries.rounds import fingerprint, judged, on_panel, result
+from training.panels.queries.rounds import fingerprint, finished, judged, on_panel, result
 from training.people.models import Person
 from training.questions.specs import plain
 from training.quizzes.queries import cells, passing
@@ -51,15 +51,20 @@ class Estimated:
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """The pass mark the panel advises, and what to write into the paper's file."""
+    """The pass mark the panel advises, and what to write into the paper's file.
+
+    `lowest` and `highest` are the mean less and plus its standard error, in marks; `topics` are lines of a table.
+    """
 
     whole: int
     marks: int
     share: str
     version: int
-    lowest: int
-    highest: int
+    lowest: str
+    highest: str
     as_now: bool
+    topics: tuple[tuple[str, str, int], ...]
+    each_topic: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +207,16 @@ def _advice(panel: Panel, versions: dict[int, QuestionVersion], given: dict[int,
         marks=marks,
         share=share,
         version=panel.issue.version + 1,
-        lowest=max(int(cut.marks - cut.error), 0),
-        highest=min(-int(-(cut.marks + cut.error) // 1), marks),
+        lowest=f"{max(cut.marks - cut.error, 0):.1f}",
+        highest=f"{min(cut.marks + cut.error, marks):.1f}",
         as_now=Fraction(share) == now,
+        topics=_topics(panel, versions, given),
+        each_topic=bool(panel.issue.body.get("part_months")),
     )
+
+
+def _topics(
+    panel: Panel, versions: dict[int, QuestionVersion], given: dict[int, dict[str, int]]
+) -> tuple[tuple[str, str, int], ...]:
+    questions, judges = finished(panel, versions, given)
+    return tuple((one.topic, f"{one.marks:.2f}", one.of) for one in rules.topics(cells(panel.issue), questions, judges))

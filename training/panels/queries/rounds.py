@@ -40,12 +40,22 @@ def judged(panel: Panel) -> dict[int, dict[int, dict[str, int]]]:
     return rounds
 
 
-def result(panel: Panel, versions: dict[int, QuestionVersion], given: dict[int, dict[str, int]]) -> rules.Result:
+def result(
+    panel: Panel, versions: Mapping[int, QuestionVersion], given: Mapping[int, Mapping[str, int]]
+) -> rules.Result:
     """Return what the estimates of one round come to; the panel's issue must be loaded."""
+    questions, judges = finished(panel, versions, given)
+    return rules.result(cells(panel.issue), questions, judges)
+
+
+def finished(
+    panel: Panel, versions: Mapping[int, QuestionVersion], given: Mapping[int, Mapping[str, int]]
+) -> tuple[list[Pooled], list[Mapping[str, int]]]:
+    """Return the questions of a panel, and the estimates of the judges who finished a round."""
     questions = asked(panel.issue, {one.question.key: one for one in versions.values()})
-    return rules.result(cells(panel.issue), questions, list(rules.finished(given, questions).values()))
+    return questions, list(rules.finished(given, questions).values())
 
 
-def fingerprint(given: dict[int, dict[str, int]]) -> str:
+def fingerprint(given: Mapping[int, Mapping[str, int]]) -> str:
     """Return the fingerprint of the estimates of one round, as the ledger holds it: 64 hex digits."""
     return digest([[judge, key, percent] for judge, one in sorted(given.items()) for key, percent in one.items()])

@@ -41,7 +41,7 @@ class Judged:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """What a judge has before them in the open round: the questions, and what was last kept, by position."""
+    """What a judge has before them in the open round: the questions, and what stands in their fields, by position."""
 
     panel: int
     title: str
@@ -57,7 +57,8 @@ def sheet(judge: PanelJudge) -> Sheet:
     versions, rounds = on_panel(panel), judged(panel)
     second = panel.stage is rules.Stage.SECOND
     first, own = rounds[rules.FIRST], rounds[rules.FIRST].get(judge.pk, {})
-    kept = rounds[rules.SECOND].get(judge.pk, {}) if second else own
+    # The second round starts from the judge's own first estimates: they say only what they now see otherwise.
+    kept = own | rounds[rules.SECOND].get(judge.pk, {}) if second else own
     shown = facilities(one.pk for one in versions.values()) if second else {}
     questions = []
     for position, version in versions.items():
