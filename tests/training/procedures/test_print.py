@@ -19,6 +19,7 @@ from training.content.svg import LEAST
 from training.printing.pdf import FONTS, WEIGHTS
 from training.procedures import operations, pdf
 from training.procedures.models import Revision
+from training.procedures.rules import fault_rows
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 640 480"><circle cx="9" cy="9" r="9"/></svg>'
 DRAWING = DrawingSpec(
@@ -81,7 +82,8 @@ class TestShippedProcedures:
     def holds(body, printed: str) -> None:
         """Every part of every step is on the paper."""
         for one in body["steps"]:
-            texts = [one["title"], one["text"], one["why"], one["caution"], one["hold"], *one["tools"]]
+            said = [part for row in fault_rows(one["text"]) for part in row] or [one["text"]]
+            texts = [one["title"], *said, one["why"], one["caution"], one["hold"], *one["tools"]]
             texts += [figure[key] for figure in one["figures"] for key in ("says", "value", "value_to", "source")]
             missing = [text for text in texts if squeezed(text) not in printed]
             assert missing == []

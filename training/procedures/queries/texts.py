@@ -39,11 +39,12 @@ class Drawing:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step, ready to print; `slug` is its anchor."""
+    """One step, ready to print; `slug` is its anchor. A fault's text is also there as `rows` of a table."""
 
     slug: str
     title: str
     text: str
+    rows: tuple[tuple[str, str], ...]
     why: str
     caution: str
     hold: str
@@ -114,6 +115,7 @@ def _step(step: Mapping[str, Any], drawing: Mapping[str, Any] | None) -> Step:
         slug=step["slug"],
         title=step["title"],
         text=step["text"],
+        rows=rules.fault_rows(step["text"]) if rules.is_fault(step["slug"]) else (),
         why=step["why"],
         caution=step["caution"],
         hold=step["hold"],

@@ -1,4 +1,4 @@
-"""Where a reader stands, what differs between two revisions, and the questions at the hold points."""
+"""Where a reader stands, what differs between two revisions, the questions at hold points, faults as rows."""
 
 from training.procedures.rules.compared import (
     Change,
@@ -16,6 +16,7 @@ from training.procedures.rules.compared import (
     reworded,
     same_text,
 )
+from training.procedures.rules.faults import fault_rows
 from training.procedures.rules.holds import Ask, Given, Hold, asks, holds, next_open, seed
 from training.procedures.rules.standing import FAULT, Standing, due_on, is_fault, standing
 
@@ -39,6 +40,7 @@ __all__ = [
     "difference",
     "drawings",
     "due_on",
+    "fault_rows",
     "holds",
     "is_fault",
     "next_open",
