@@ -3,7 +3,7 @@
 from certs.cards.models import Card, CardKey, Confirmation, Measure
 from certs.photos.models import Photo
 from certs.schemes.models import Authority, Scheme, SchemeIssue, TrainingAct
-from certs.signoffs.models import AssessorException, Decision, Signoff, TestBond
+from certs.signoffs.models import AssessorException, Decision, DoAgain, ReceivedSheet, Signoff, TestBond
 from certs.worklog.models import WorkEntry
 
 __all__ = [
@@ -13,8 +13,10 @@ __all__ = [
     "CardKey",
     "Confirmation",
     "Decision",
+    "DoAgain",
     "Measure",
     "Photo",
+    "ReceivedSheet",
     "Scheme",
     "SchemeIssue",
     "Signoff",

@@ -3,7 +3,7 @@
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -18,7 +18,7 @@ from certs.schemes.models import Scheme, SchemeIssue
 from certs.schemes.rules import Act
 from certs.signoffs import operations as signoffs
 from certs.signoffs.models import Signoff
-from certs.signoffs.rules import Bond, Sheet
+from certs.signoffs.rules import Bond, Instrument, Look, Sheet, Tool
 from training.bank.queries import drawn
 from training.content.load import Content
 from training.content.procedures import ModuleSpec
@@ -225,7 +225,14 @@ def clean_sheet(issue: SchemeIssue, place: str, on: date, salt: int) -> Sheet:
     """Return a sheet on which every check was seen and every bond is good, with readings that differ a little."""
     bonds = tuple(
         Bond(
+            spot=str(number + 1),
             pin_lot=f"L{2200 + salt % 40}",
+            meter="M-2041",
+            air_c=Decimal(salt % 25 - 6),
+            cell_c=Decimal(salt % 25 - 6 + 8),
+            leads_in=True,
+            burn="ring flush",
+            looks=frozenset(Look),
             pack_v=Decimal("39.60") - Decimal(number) / 20,
             visual_good=True,
             hammer_good=True,
@@ -238,7 +245,8 @@ def clean_sheet(issue: SchemeIssue, place: str, on: date, salt: int) -> Sheet:
     return Sheet(
         assessed_on=on, place=place, air_c=Decimal(salt % 25 - 6), leads_in=True, meter="M-2041",
         calibrated_until=on + timedelta(days=200), seen=frozenset(c.slug for c in scheme_queries.checks(issue)),
-        bonds=bonds, confirmed=True,
+        bonds=bonds, confirmed=True, started=time(9, 10), stopped=time(11, 40),
+        further=(Instrument(Tool.SET, "S-118", on + timedelta(days=150)),),
     )  # fmt: skip
 
 

@@ -1,6 +1,7 @@
 """Who may open what waits, a sheet, a record, an exception or a decision."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from typing import Any
 from uuid import UUID
 
 from allauth.core import ratelimit
@@ -9,11 +10,14 @@ from django.db.models import QuerySet
 from django.http import Http404, HttpRequest
 from django.utils.translation import gettext as _
 
+from certs.arrivals.rules import Sent
+from certs.cards.rules import local_day
 from certs.schemes.models import SchemeIssue
 from certs.schemes.queries import current_issue
 from certs.schemes.rules import Act
-from certs.signoffs import queries
-from certs.signoffs.models import AssessorException, Signoff
+from certs.signoffs import operations, queries
+from certs.signoffs.forms import Whose, lay_out
+from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
 from training.people.access import Viewer, people_seen_by, person_for
 from training.people.models import Person
 from training.people.rules import Role
@@ -26,10 +30,13 @@ def people_who_wait_for(viewer: Viewer) -> QuerySet[Person]:
     return people_seen_by(viewer)
 
 
-def sheet_for(viewer: Viewer, person: int, slug: str, *, replaces: UUID | None = None) -> queries.SheetPage:
+def sheet_for(
+    viewer: Viewer, person: int, slug: str, *, replaces: UUID | None = None, sent: Mapping[str, Any] | None = None
+) -> queries.SheetPage:
     """Load a sheet: 403 for all but trainers, 404 for people they do not see and schemes not in use.
 
-    Whether this trainer may sign is not asked here: the page says why not, and the operation refuses.
+    Whether this trainer may sign is not asked here: the page says why not, and the operation refuses. A sheet that was
+    `sent` may be laid out for the issue that was in force on its day.
     """
     viewer.require(Role.TRAINER)
     candidate = person_for(viewer, person)
@@ -39,7 +46,77 @@ def sheet_for(viewer: Viewer, person: int, slug: str, *, replaces: UUID | None =
         old = queries.records().filter(pk=replaces, person=candidate, scheme_issue__scheme=issue.scheme).first()
         if old is None:
             raise Http404
-    return queries.sheet(viewer.person, candidate, old.scheme_issue if old else issue, replaces=old, on=viewer.on)
+        issue = old.scheme_issue
+    elif sent is not None:
+        issue = _issue_then(issue, sent)
+    return queries.sheet(viewer.person, candidate, issue, replaces=old, at=viewer.at, on=viewer.on)
+
+
+def _issue_then(newest: SchemeIssue, sent: Mapping[str, Any]) -> SchemeIssue:
+    """Return the issue a sheet names where a later one came in only after its day, else the newest."""
+    number, day = (str(sent.get(name, "")) for name in ("issue", "assessed_on"))
+    if not (number.isascii() and number.isdigit() and len(number) < 6):
+        return newest
+    issues = {one.number: one for one in newest.scheme.issues.select_related("scheme")}
+    later = [one for one in issues.values() if one.number > int(number)]
+    overtaken = any(local_day(one.loaded_at, one.body["zone"]).isoformat() <= day for one in later)
+    return newest if overtaken else issues.get(int(number), newest)
+
+
+def sender(viewer: Viewer) -> Viewer:
+    """Let trainers send and sign sheets; 403 for everyone else."""
+    return viewer.require(Role.TRAINER)
+
+
+def people_to_sign_for(viewer: Viewer) -> QuerySet[Person]:
+    """Return the people whose sheets this trainer may sign; 403 for everyone else."""
+    return people_seen_by(sender(viewer))
+
+
+def reader(viewer: Viewer, pk: UUID) -> operations.Reader:
+    """Return what reads a sheet that this viewer sent under a key."""
+
+    def read(sent: Sent) -> operations.Written:
+        if half := [name for name, value in sent.fields.items() if "\x00" in f"{name}{value}"]:
+            # No database of ours holds this character, and no keypad writes it.
+            raise operations.Unfit((name.replace("\x00", ""), _("Type this again: it came damaged.")) for name in half)
+        data = {name: value if isinstance(value, str) else "".join(value[-1:]) for name, value in sent.fields.items()}
+        form = lay_out(data, page=_page_sent(viewer, data))
+        if not form.is_valid() or form.sheet is None:
+            raise operations.Unfit(form.problems())
+        if form.sheet.key != pk:
+            raise operations.Unfit([("key", _("This sheet was used for another record. Open an empty one."))])
+        page, assessor = form.page, viewer.person
+        if form.on_paper_asked:
+            assessor = Person.objects.get(pk=int(form.cleaned_data["assessor"]))
+        return operations.Written(
+            candidate=page.candidate,
+            scheme_issue=page.issue,
+            assessor=assessor,
+            on_paper=form.on_paper_asked,
+            sheet=form.sheet,
+        )
+
+    return read
+
+
+def _page_sent(viewer: Viewer, data: Mapping[str, str]) -> queries.SheetPage:
+    whose = Whose(data)
+    try:
+        if whose.is_valid():
+            told = whose.cleaned_data
+            return sheet_for(viewer, told["candidate"], told["scheme"], replaces=told["replaces"], sent=data)
+    except Http404:
+        pass
+    raise operations.Unfit([("", _("This candidate, scheme or record is not known here. Open a sheet from the list."))])
+
+
+def filled_for(viewer: Viewer, pk: UUID) -> ReceivedSheet:
+    """Load a filled sheet of somebody this person sees: oneself, one's own people, or everyone across; else 404."""
+    found = queries.received_sheets().filter(pk=pk, candidate__in=people_seen_by(viewer)).first()
+    if found is None:
+        raise Http404
+    return found
 
 
 def issue_in_use(slug: str) -> SchemeIssue:
@@ -51,6 +128,12 @@ def issue_in_use(slug: str) -> SchemeIssue:
     if issue.scheme.retired_at is not None:
         raise Http404
     return issue
+
+
+def rule_for(viewer: Viewer, slug: str) -> SchemeIssue:
+    """Load the issue whose rule is shown: 403 for crew, 404 for schemes not in use."""
+    viewer.require(Role.TRAINER, Role.SUPERVISOR, Role.ADMINISTRATOR)
+    return issue_in_use(slug)
 
 
 def record_for(viewer: Viewer, pk: UUID) -> Signoff:
@@ -88,12 +171,26 @@ def password_refusal(request: HttpRequest, viewer: Viewer) -> Callable[[str], st
     """Return what says why a password typed as a signature is refused; empty when it is the signer's."""
 
     def refusal(password: str) -> str:
-        # Counted with the other doors that ask a signed-in person for the password again.
-        if not ratelimit.consume(request, action="reauthenticate", user=viewer.person):
-            return _("Too many passwords in a short time. Wait a minute, then sign.")
-        return "" if viewer.person.check_password(password) else _("This is not your password. Type it again.")
+        return _refusal(request, viewer.person, password, _("This is not your password. Type it again."))
 
     return refusal
+
+
+def candidate_refusal(request: HttpRequest) -> Callable[[queries.ToSign, str], str]:
+    """Return what says why a password typed as a candidate's confirmation is refused."""
+
+    def refusal(row: queries.ToSign, password: str) -> str:
+        wrong = _("This is not the password of %(name)s. Type it again.") % {"name": row.candidate}
+        return _refusal(request, Person.objects.get(pk=row.candidate_id), password, wrong)
+
+    return refusal
+
+
+def _refusal(request: HttpRequest, person: Person, password: str, wrong: str) -> str:
+    # Counted with the other doors that ask a signed-in person for the password again.
+    if not ratelimit.consume(request, action="reauthenticate", user=person):
+        return _("Too many passwords in a short time. Wait a minute, then sign.")
+    return "" if person.check_password(password) else wrong
 
 
 def may_correct(viewer: Viewer, signoff: Signoff) -> bool:

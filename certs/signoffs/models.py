@@ -1,14 +1,15 @@
 """Signed practicals, their test bonds, declared exceptions, and decisions."""
 
 import uuid
-from typing import ClassVar
+from datetime import timedelta
+from typing import Any, ClassVar
 
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from certs.schemes.models import Scheme, SchemeIssue
-from certs.signoffs.rules import Fault, Objection, Slip
+from certs.signoffs.rules import Again, Confirmed, Fault, Look, Objection, Slip, Tool
 from training.people.models import Person
 from training.quizzes.models import Sitting
 
@@ -56,11 +57,32 @@ FAULT_WORDS = {
     Fault.TOO_HIGH: _("joint above the limit"),
     Fault.TOO_LOW: _("joint below 10 µΩ: the points did not straddle it, measure again"),
 }
+LOOK_WORDS = {
+    Look.RING: _("Braze ring whole, smooth and bright all round"),
+    Look.WETTED: _("Braze has wetted the lug and the steel"),
+    Look.SOUND: _("No gap, hole or crack"),
+    Look.CENTRED: _("Pin upright in the middle, lug not burnt thin"),
+}
+AGAIN_WORDS = {
+    Again.FIRST: _("First shot"),
+    Again.REPEATED: _("Made again on a new spot"),
+    Again.REPAIRED: _("Made again after a repair of the gun"),
+}
+TOOL_WORDS = {
+    Tool.VOLT: _("Voltmeter for the pack"),
+    Tool.SET: _("Four-wire set"),
+    Tool.SPARE: _("Second voltmeter"),
+}
+CONFIRMED_WORDS = {
+    Confirmed.PASSWORD: _("with their own password"),
+    Confirmed.BOX: _("by the box that names them, beside the assessor"),
+}
 SLIP_WORDS = {
     Slip.FUTURE: _("Give today or an earlier day: a practical is signed after it was seen."),
     Slip.LATE: _("This day is more than 31 days ago. Check the year; after so long the practical is seen again."),
     Slip.METER: _("The meter's calibration had run out on that day: measure again with one in date."),
     Slip.BONDS: _("This scheme asks for more test bonds. Press Add a bond and fill it in."),
+    Slip.REASON: _("Say why the bond was made again: what was wrong with the one before."),
     Slip.ORDER: _("Forward must read higher than reversed. Check the signs, or swap the voltage leads and read again."),
     Slip.UNCONFIRMED: _("The candidate ticks this box, nobody else."),
 }
@@ -101,6 +123,81 @@ class AssessorException(models.Model):
         return f"{self.assessor_id} for {self.candidate_id}"
 
 
+class NotEdited(TypeError):
+    """A kept row was about to be changed or deleted."""
+
+
+class ReceivedSheet(models.Model):
+    """A filled sheet as a device sent it: kept with its bytes' digest, never edited; signing it is another act.
+
+    `body` holds the fields as they were typed, `reading` the sheet that was read from them, `digest` is the SHA-256 of
+    the bytes that came. `made_by` is who sent them, `assessor` who saw the practical: another person only where a sheet
+    on paper was typed in afterwards.
+    """
+
+    id = models.UUIDField(primary_key=True, editable=False)
+    candidate = models.ForeignKey(Person, models.PROTECT, related_name="sheets")
+    scheme_issue = models.ForeignKey(SchemeIssue, models.PROTECT, related_name="sheets")
+    assessor = models.ForeignKey(Person, models.PROTECT, related_name="sheets_seen")
+    made_by = models.ForeignKey(Person, models.PROTECT, related_name="sheets_made")
+    on_paper = models.BooleanField(_("filled in on paper, entered afterwards"), default=False)
+    assessed_on = models.DateField(_("day of the practical"))
+    body = models.JSONField()
+    reading = models.JSONField()
+    digest = models.CharField(max_length=64)
+    phone_time = models.DateTimeField()
+    received_at = models.DateTimeField()
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=Q(on_paper=True) | Q(made_by=F("assessor")),
+                name="certs_receivedsheet_by_who_saw",
+                violation_error_message=_("Only a sheet filled in on paper is entered by somebody else."),
+            )
+        ]
+        indexes: ClassVar = [models.Index(fields=["assessor", "phone_time"])]
+
+    def __str__(self) -> str:
+        return str(self.id)
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Keep a new sheet; one that is kept is never edited."""
+        if not self._state.adding:
+            raise NotEdited
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        """Refuse: evidence stays."""
+        raise NotEdited
+
+    @property
+    def clock_off(self) -> timedelta:
+        """How far the phone's clock and the way here lie behind the server's clock."""
+        return self.received_at - self.phone_time
+
+
+class DoAgain(models.Model):
+    """An assessor's refusal to sign a sheet, with its reason: the practical is done again."""
+
+    sheet = models.OneToOneField(ReceivedSheet, models.PROTECT, related_name="do_again")
+    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    reason = models.TextField(_("reason"))
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=~Q(reason=""),
+                name="certs_doagain_has_reason",
+                violation_error_message=_("Say why: the candidate reads it, and does the practical again."),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.sheet_id} again"
+
+
 class Signoff(models.Model):
     """A practical as it was signed; corrected by a new one that names the old, never edited."""
 
@@ -111,6 +208,7 @@ class Signoff(models.Model):
     sitting = models.ForeignKey(Sitting, models.PROTECT, related_name="signoffs")
     exception = models.ForeignKey(AssessorException, models.PROTECT, related_name="signoffs", null=True, blank=True)
     replaces = models.OneToOneField("self", models.PROTECT, related_name="replaced_by", null=True, blank=True)
+    sheet = models.OneToOneField(ReceivedSheet, models.PROTECT, related_name="signoff", null=True, blank=True)
     assessed_on = models.DateField(_("day of the practical"))
     signed_at = models.DateTimeField()
     place = models.CharField(_("place"), max_length=120)
@@ -118,6 +216,16 @@ class Signoff(models.Model):
     leads_in = models.BooleanField(_("both leads in the circuit"))
     meter = models.CharField(_("meter, serial number"), max_length=60)
     calibrated_until = models.DateField(_("meter calibration good to"))
+    instruments = models.JSONField(default=list, help_text=_("each instrument: tool, serial, until"))
+    started = models.TimeField(_("start"), null=True, blank=True)
+    stopped = models.TimeField(_("end"), null=True, blank=True)
+    pauses = models.JSONField(default=list, help_text=_("each interruption: begun, ended, why"))
+    confirmed = models.CharField(
+        _("how the candidate confirmed"),
+        max_length=10,
+        blank=True,
+        choices=[(one.value, CONFIRMED_WORDS[one]) for one in Confirmed],
+    )
     checks = models.JSONField(help_text=_("each observed check: slug, step, text, critical, weight, seen"))
     remarks = models.TextField(_("remarks"), blank=True)
     limit_uohm = models.DecimalField(max_digits=8, decimal_places=1)
@@ -150,7 +258,18 @@ class TestBond(models.Model):
 
     signoff = models.ForeignKey(Signoff, models.PROTECT, related_name="bonds")
     position = models.PositiveSmallIntegerField()
+    spot = models.CharField(_("position"), max_length=60, blank=True)
     pin_lot = models.CharField(_("pin lot"), max_length=40)
+    meter = models.CharField(_("meter of the pack"), max_length=60, blank=True)
+    air_c = models.DecimalField(_("air temperature, °C"), max_digits=4, decimal_places=1, null=True)
+    cell_c = models.DecimalField(_("cell temperature, °C"), max_digits=4, decimal_places=1, null=True)
+    leads_in = models.BooleanField(_("both leads in the circuit"), null=True)
+    burn = models.CharField(_("burn setting"), max_length=40, blank=True)
+    looks = models.JSONField(_("what the eye found good"), default=list)
+    again = models.CharField(
+        _("made again"), max_length=10, choices=[(one.value, AGAIN_WORDS[one]) for one in Again], default=Again.FIRST
+    )
+    why = models.CharField(_("why it was made again"), max_length=200, blank=True)
     pack_v = models.DecimalField(_("pack at rest, V"), max_digits=5, decimal_places=2)
     visual_good = models.BooleanField(_("looks good all round"))
     hammer_good = models.BooleanField(_("held in the hammer test"))

@@ -2,15 +2,22 @@
 
 from django.urls import path
 
-from certs.signoffs import views
+from certs.signoffs.views import records, sheets, signing
 
 app_name = "signoffs"
 
 urlpatterns = [
-    path("", views.waiting, name="waiting"),
-    path("exceptions/<int:pk>/approve/", views.approve, name="approve"),
-    path("<uuid:pk>/", views.signoff, name="signoff"),
-    path("<uuid:pk>/decide/", views.decide, name="decide"),
-    path("<int:person>/<slug:scheme>/", views.sheet, name="sheet"),
-    path("<int:person>/<slug:scheme>/exception/", views.exception, name="exception"),
+    path("", records.waiting, name="waiting"),
+    path("sign/", signing.to_sign, name="to_sign"),
+    path("received/<uuid:pk>/", sheets.receive, name="receive"),
+    path("sheets/<uuid:pk>/", signing.filled, name="filled"),
+    path("sheets/<uuid:pk>/again/", signing.again, name="again"),
+    path("sheets/<uuid:pk>/sheet.pdf", sheets.paper, name="paper"),
+    path("rules/<slug:slug>/", records.rule, name="rule"),
+    path("exceptions/<int:pk>/approve/", records.approve, name="approve"),
+    path("<uuid:pk>/", records.signoff, name="signoff"),
+    path("<uuid:pk>/decide/", records.decide, name="decide"),
+    path("<int:person>/<slug:scheme>/", sheets.sheet, name="sheet"),
+    path("<int:person>/<slug:scheme>/sheet.pdf", sheets.blank, name="blank"),
+    path("<int:person>/<slug:scheme>/exception/", records.exception, name="exception"),
 ]

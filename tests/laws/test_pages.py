@@ -37,6 +37,8 @@ NOT_PAGES = {
     "procedures:drawing",
     "procedures:kept",
     "procedures:print",
+    "signoffs:blank",
+    "signoffs:paper",
     "worker",
 }
 

@@ -4,6 +4,7 @@ Everything asked for belongs to Moira, a crew member of Harrowmere. 404 is the a
 names nobody), 403 for what your role does not do, 405 for a method a page does not have.
 """
 
+import json
 from collections.abc import Callable, Iterator
 from uuid import UUID
 
@@ -14,9 +15,11 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
 from certs.cards.models import Card
-from certs.management.replay import Company
+from certs.management.replay import Company, clean_sheet
 from certs.photos.models import Photo
-from certs.signoffs.models import AssessorException, Signoff
+from certs.schemes.queries import current_issue
+from certs.signoffs import operations as signoffs
+from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
 from tests import company as demo
 from training.amendments import operations as amendments
 from training.amendments.models import Amendment
@@ -26,9 +29,11 @@ from training.drafts.models import Draft
 from training.panels import operations as panels
 from training.panels.models import Panel
 from training.panels.rules import Extent
+from training.practice import operations as practice
+from training.practice.models import Practice
 from training.procedures.models import Revision
 from training.quizzes import operations
-from training.quizzes.models import Paper, PaperIssue, Sitting
+from training.quizzes.models import Admission, Paper, PaperIssue, Sitting
 from training.reviews.models import Appeal
 
 # signed out, Moira, her mate, her supervisor, a trainer, an administrator, crew and supervisor elsewhere
@@ -88,8 +93,32 @@ def signoff(company: Company) -> dict[str, object]:
     return {"pk": Signoff.objects.get(person=company.people["moira"]).pk}
 
 
+def unused(company: Company) -> dict[str, object]:
+    return {"pk": UUID(int=7)}
+
+
+def sheet(company: Company) -> dict[str, object]:
+    return {"pk": ReceivedSheet.objects.get(candidate=company.people["moira"]).pk}
+
+
 def open_sitting(company: Company) -> dict[str, object]:
     return {"pk": Sitting.objects.get(person=company.people["moira"], handed_in_at__isnull=True).pk}
+
+
+def first_question(company: Company) -> dict[str, object]:
+    return open_sitting(company) | {"position": 1}
+
+
+def setup_topic(company: Company) -> dict[str, object]:
+    return {"topic": "setup"}
+
+
+def practised(company: Company) -> dict[str, object]:
+    return {"pk": Practice.objects.get().pk}
+
+
+def admission(company: Company) -> dict[str, object]:
+    return {"pk": Admission.objects.get(sitting__isnull=True).pk}
 
 
 def candidate(company: Company) -> dict[str, object]:
@@ -162,9 +191,21 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "procedures:read": (slug("setup"), "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
     "bridges:bridge": (asking, "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
     "quizzes:index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
-    "quizzes:sitting": (open_sitting, "302 200 404 404 404 404 404 404", "302 200 404 404 404 404 404 404"),
+    "quizzes:sitting": (open_sitting, "302 200 404 404 404 404 404 404", "302 302 404 404 404 404 404 404"),
+    "quizzes:question": (first_question, "302 200 404 404 404 404 404 404", "302 302 404 404 404 404 404 404"),
+    "quizzes:review": (open_sitting, "302 200 404 404 404 404 404 404", "302 200 404 404 404 404 404 404"),
+    "quizzes:pause": (open_sitting, "302 405 405 405 405 405 405 405", "302 302 404 404 404 404 404 404"),
+    "quizzes:data": (slug("bonding-theory"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "quizzes:supply": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "quizzes:arrangements": (nothing, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
+    "practice:index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "practice:ask": (setup_topic, "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
+    "practice:question": (practised, "302 200 404 404 404 404 404 404", "302 302 404 404 404 404 404 404"),
+    "invigilation:waiting": (nothing, "302 403 403 403 200 403 403 403", "302 405 405 405 405 405 405 405"),
+    "invigilation:admit": (admission, "302 405 405 405 405 405 405 405", "302 403 403 403 302 403 403 403"),
+    "invigilation:here": (slug("bonding-theory"), "302 200 404 404 404 404 404 404", "302 200 404 404 404 404 404 404"),
     "quizzes:keep": (open_sitting, "302 405 405 405 405 405 405 405", "302 302 404 404 404 404 404 404"),
-    "quizzes:start": (slug("bonding-theory"), "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
+    "quizzes:start": (slug("bonding-theory"), "302 200 200 200 200 200 200 200", "302 200 200 200 200 200 200 200"),
     "amendments:index": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
     "amendments:begin": (slug("safety"), "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
     "amendments:toml": (slug("safety"), "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
@@ -219,6 +260,13 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "schemes:grant": (slug("rail-bonds"), "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
     "schemes:trained": (slug("rail-bonds"), "302 403 403 403 403 403 403 403", "302 403 403 403 403 403 403 403"),
     "signoffs:waiting": (nothing, "302 403 403 403 200 200 403 403", "302 405 405 405 405 405 405 405"),
+    "signoffs:to_sign": (nothing, "302 403 403 403 200 403 403 403", "302 403 403 403 200 403 403 403"),
+    "signoffs:receive": (unused, "302 405 405 405 405 405 405 405", "302 403 403 403 422 403 403 403"),
+    "signoffs:filled": (sheet, "302 200 404 200 200 200 404 404", "302 403 404 403 403 403 404 404"),
+    "signoffs:again": (sheet, "302 405 405 405 405 405 405 405", "302 403 403 403 200 403 403 403"),
+    "signoffs:paper": (sheet, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
+    "signoffs:blank": (candidate, "302 403 403 403 200 403 403 403", "302 405 405 405 405 405 405 405"),
+    "signoffs:rule": (slug("rail-bonds"), "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
     "signoffs:approve": (exception, "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
     "signoffs:signoff": (signoff, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
     "signoffs:decide": (signoff, "302 403 404 403 403 403 404 404", "302 403 404 403 403 403 404 404"),
@@ -260,7 +308,10 @@ def world() -> Company:
     copied = {name: getattr(setup, name) for name in ("module", "language", "title", "order", "body", "changed")}
     asked = {"demand": "answer", "due_on": timezone.now().date(), "overdue": "due", "questions": ["rested-39-5"]}
     Revision.objects.create(number=2, digest="0" * 64, loaded_at=timezone.now(), **copied, **asked)
+    practice.ask(person=person, topic="setup", seed="law", at=timezone.now(), on=timezone.now().date())
     operations.open_sitting(person=person, paper=paper, seed="law", at=timezone.now())
+    theory = Paper.objects.get(slug="bonding-theory")
+    Admission.objects.create(person=person, paper=theory, agreed_at=timezone.now())
     firing = Revision.objects.select_related("module").get(module__slug="firing", number=2)
     begun = amendments.begin(base=firing, by=company.people["iver"], at=timezone.now())
     amendments.keep_parts(amendment=begun, parts={"stops": ["Wet gloves"]}, what_changed="Wet gloves stop the job.")
@@ -275,6 +326,7 @@ def world() -> Company:
     paper = person.sittings.get(passed=True)
     facts = {"candidate": person, "wish": "conduct", "reason": "The lamp failed."}
     Appeal.objects.create(sitting=paper, asked_at=timezone.now(), **facts)
+    send_sheet(company)
     AssessorException.objects.create(
         candidate=person,
         scheme=Card.objects.get(person=person).scheme,
@@ -286,6 +338,17 @@ def world() -> Company:
     facts = {"id": UUID(int=8), "record": UUID(int=9), "kind": "bonds", "made_by": person, "kept_at": timezone.now()}
     Photo.objects.create(**facts, digest="0" * 64, jpeg=b"")
     return company
+
+
+def send_sheet(company: Company) -> None:
+    """Send a sheet of Moira as Iver, through the operation."""
+    issue, iver, now = current_issue("rail-bonds"), company.people["iver"], timezone.now()
+    filled = clean_sheet(issue, "Siding", now.date(), 3)
+    written = signoffs.Written(
+        candidate=company.people["moira"], scheme_issue=issue, assessor=iver, on_paper=False, sheet=filled
+    )
+    raw = json.dumps({"made_by": iver.pk, "phone_time": now.isoformat(), "fields": {}}).encode()
+    signoffs.receive(pk=filled.key, raw=raw, by=iver, at=now, reader=lambda _sent: written)
 
 
 def answer(client: Client, method: str, url: str) -> tuple[int, str]:

@@ -42,6 +42,10 @@ FORWARD = Slot("forward_voltage", "V+", "V", "voltage with the current forward",
 REVERSED = Slot("reversed_voltage", "V-", "V", "voltage with the current reversed", -0.1, 0.1)
 CURRENT = Slot("current", "I", "A", "measuring current", 0.01, 200)
 WARMTH = Slot("warmth", "dT", "K", "joint's temperature above the rail", 0, 700)
+VOLTS_SHARE = Slot("reading_share", "p", "1", "set's share of the reading", 0, 0.1)
+CURRENT_SHARE = Slot("current_share", "q", "1", "set's share of the current", 0, 0.1)
+DIGITS = Slot("digits", "d", "1", "set's number of digits", 0, 1000, whole=True)
+STEP = Slot("display_step", "r", "V", "last step of the display", 1e-9, 1e-3)
 READING = Slot("reading", "R", "ohm", "reading across joint and rail", 0, 0.1)
 TYPICAL = Slot("typical", "R_m", "ohm", "middle reading of good test bonds", 1e-6, 0.1)
 LEAD = Slot("lead_current", "I", "A", "current in the lead", 0, 100)
@@ -113,6 +117,27 @@ def kelvin(forward_voltage: float, reversed_voltage: float, current: float) -> f
 def offset(forward_voltage: float, reversed_voltage: float) -> float:
     """Voltage (V) that does not turn with the current: heat and the meter's own."""
     return (forward_voltage + reversed_voltage) / 2
+
+
+@checked(FORWARD, REVERSED, CURRENT, VOLTS_SHARE, DIGITS, STEP, CURRENT_SHARE)
+def kelvin_expanded(
+    forward_voltage: float,
+    reversed_voltage: float,
+    current: float,
+    reading_share: float,
+    digits: int,
+    display_step: float,
+    current_share: float,
+) -> float:
+    """Expanded uncertainty (ohm, coverage factor 2) of the four-wire resistance, by the set's largest errors.
+
+    Rectangular distributions (JCGM 100:2008, 4.3.7). The share of the reading is one error of one meter, so it falls
+    on the difference as a whole; the digits fall on each reading by itself (5.1.2 and 5.2.1).
+    """
+    resistance = (forward_voltage - reversed_voltage) / (2 * current)
+    gain = resistance * resistance * (reading_share * reading_share + current_share * current_share)
+    step = digits * display_step / current
+    return 2 * math.sqrt((gain + step * step / 2) / 3)
 
 
 @checked(WARMTH, CURRENT)

@@ -36,6 +36,8 @@ class SchemeSpec(Spec):
     """A scheme's issue. Spans are in months, ``joint_limit`` in micro-ohm, ``pack_floor`` in V.
 
     ``practical_share`` is the share of the weight of the checks not critical that a practical must reach.
+    ``joint_percent`` of the reading and ``joint_digits`` of 0.1 microvolt is the largest error the four-wire set may
+    have, ``current_percent`` that of its current.
     """
 
     slug: str
@@ -62,6 +64,9 @@ class SchemeSpec(Spec):
     decision: Decided
     language: str
     practical_share: Fraction = Fraction(4, 5)
+    joint_percent: Decimal = Decimal(1)
+    joint_digits: int = 5
+    current_percent: Decimal = Decimal(1)
 
 
 def schemes(table: Table) -> tuple[SchemeSpec, ...]:
@@ -98,6 +103,9 @@ def _scheme(table: Table) -> SchemeSpec:
         decision=table.choice("decision", Decided),
         language=table.text("language", "en", shape=SLUG),
         practical_share=table.share("practical_share", Fraction(4, 5)),
+        joint_percent=table.decimal("joint_percent", Decimal(1)),
+        joint_digits=table.whole("joint_digits", 5, low=0, high=1000),
+        current_percent=table.decimal("current_percent", Decimal(1)),
     )
     table.done()
     _check(table, spec)
@@ -110,6 +118,10 @@ def _check(table: Table, spec: SchemeSpec) -> None:
     for name, value in (("joint_limit", spec.joint_limit), ("pack_floor", spec.pack_floor)):
         if name in table.data and value <= 0:
             table.refuse(name, "must be above 0")
+    # The range of the computation of a meter's error.
+    for name, percent in (("joint_percent", spec.joint_percent), ("current_percent", spec.current_percent)):
+        if not 0 <= percent <= 10:
+            table.refuse(name, "must be from 0 to 10")
     if not 0 <= spec.meter_percent < 100:
         table.refuse("meter_percent", "must be from 0 to below 100")
     if spec.renew_months >= spec.months:

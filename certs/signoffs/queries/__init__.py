@@ -15,17 +15,47 @@ from certs.signoffs.queries.persons import (
     ties,
     usable_exceptions,
 )
+from certs.signoffs.queries.photos import KIND, photos
+from certs.signoffs.queries.received import (
+    Desk,
+    Filled,
+    ToSign,
+    desk,
+    filled,
+    received_sheets,
+    to_sign,
+    worked_of,
+    written,
+)
 from certs.signoffs.queries.records import Read, Record, bonds_of, record, records
-from certs.signoffs.queries.sheets import BondLine, SheetPage, Worked, bounds_of, marks, sheet, work_out
+from certs.signoffs.queries.sharpness import RulePage, passing, rule
+from certs.signoffs.queries.sheets import (
+    MOST_BONDS,
+    BondLine,
+    Prompt,
+    SheetPage,
+    Worked,
+    bounds_of,
+    marks,
+    sheet,
+    work_out,
+)
 from certs.signoffs.queries.waits import Asked, Undecided, Waiter, Waiting, waiting
 
 __all__ = [
+    "KIND",
+    "MOST_BONDS",
     "Asked",
     "BondLine",
+    "Desk",
+    "Filled",
+    "Prompt",
     "Read",
     "Record",
+    "RulePage",
     "SheetPage",
     "Ties",
+    "ToSign",
     "Undecided",
     "Waiter",
     "Waiting",
@@ -38,16 +68,25 @@ __all__ = [
     "counting",
     "decision_case",
     "decision_sentences",
+    "desk",
     "exception_for",
+    "filled",
     "is_staff",
     "leave_of",
     "marks",
+    "passing",
+    "photos",
+    "received_sheets",
     "record",
     "records",
+    "rule",
     "sentences",
     "sheet",
     "ties",
+    "to_sign",
     "usable_exceptions",
     "waiting",
     "work_out",
+    "worked_of",
+    "written",
 ]

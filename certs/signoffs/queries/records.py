@@ -1,7 +1,7 @@
 """A signed practical with everything an auditor asks."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -10,12 +10,14 @@ from django.db.models import QuerySet
 
 from certs.cards.rules import local_day
 from certs.schemes import queries as schemes
-from certs.signoffs.models import Signoff, TestBond
+from certs.signoffs.models import CONFIRMED_WORDS, TOOL_WORDS, Signoff, TestBond
 from certs.signoffs.queries.persons import decision_sentences, ties
+from certs.signoffs.queries.photos import photos
 from certs.signoffs.queries.sheets import Worked, bounds_of, work_out
-from certs.signoffs.rules import Bond, Bounds
+from certs.signoffs.rules import Again, Bond, Bounds, Confirmed, Look, Tool
 from training.content.practicals import CheckSpec
 from training.content.schemes import Decided, SchemeSpec
+from training.ledger.models import Entry
 from training.people.models import Person
 from training.procedures.models import Reading
 from training.quizzes.queries import earned
@@ -46,13 +48,17 @@ class Record:
     decision: Any
     card: str
     replaced_by: UUID | None
+    instruments: tuple[tuple[str, str, date], ...]
+    confirmed: str
+    photos: tuple[UUID, ...]
+    mark: Entry | None
     may_decide: bool
     why_not_decide: tuple[str, ...]
     waits: bool
 
 
 RECORD = ("person__employer", "assessor", "scheme_issue__scheme", "sitting__paper", "exception__approved_by",
-          "decision__by", "card", "replaced_by")  # fmt: skip
+          "decision__by", "card", "replaced_by", "sheet__made_by")  # fmt: skip
 
 
 def records() -> QuerySet[Signoff]:
@@ -81,10 +87,28 @@ def record(signoff: Signoff, *, viewer: Person, on: date) -> Record:
         decision=decision,
         card=signoff.card.number if hasattr(signoff, "card") else "",
         replaced_by=replaced_by and replaced_by.pk,
+        instruments=instruments_of(signoff),
+        confirmed=str(CONFIRMED_WORDS[Confirmed(signoff.confirmed)]) if signoff.confirmed else "",
+        photos=photos(signoff.pk),
+        mark=mark_of(signoff),
         may_decide=not why_not,
         why_not_decide=why_not,
         waits=wanted.decision is Decided.SEPARATE and signoff.passed and decision is None and replaced_by is None,
     )
+
+
+def instruments_of(signoff: Signoff) -> tuple[tuple[str, str, date], ...]:
+    """Return each instrument: what for, its serial number, the last day its calibration was good."""
+    kept = [(one["tool"], one["serial"], date.fromisoformat(one["until"])) for one in signoff.instruments]
+    return tuple(
+        (str(TOOL_WORDS[Tool(tool)]), serial, until)
+        for tool, serial, until in kept or [(Tool.VOLT, signoff.meter, signoff.calibrated_until)]
+    )
+
+
+def mark_of(signoff: Signoff) -> Entry | None:
+    """Return the ledger's entry of a signature; its mark stands for everything written up to it."""
+    return Entry.objects.filter(act="practical signed", at=signoff.signed_at, about__signoff=str(signoff.pk)).first()
 
 
 CHECK_KEYS = ("module", "slug", "step", "text", "good", "critical", "weight")
@@ -92,9 +116,14 @@ CHECK_KEYS = ("module", "slug", "step", "text", "good", "critical", "weight")
 
 def bonds_of(signoff: Signoff) -> list[Bond]:
     """Return the bonds of a record as they were read."""
-    names = ("pin_lot", "pack_v", "visual_good", "hammer_good", "forward_uv", "reversed_uv", "current_a")
     rows: list[TestBond] = sorted(signoff.bonds.all(), key=lambda row: row.position)
-    return [Bond(**{name: getattr(row, name) for name in names}) for row in rows]
+    return [_bond(row) for row in rows]
+
+
+def _bond(row: TestBond) -> Bond:
+    facts = {field.name: getattr(row, field.name) for field in fields(Bond)}
+    read = {"looks": frozenset(Look(look) for look in row.looks), "again": Again(row.again)}
+    return Bond(**facts | read)
 
 
 def _readings(signoff: Signoff, wanted: SchemeSpec) -> tuple[Read, ...]:

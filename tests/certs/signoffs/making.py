@@ -1,10 +1,15 @@
 """Two schemes with their people, and filled sheets, for the tests of this room."""
 
+import json
+import re
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 from uuid import uuid4
+
+from django.http import HttpResponse
+from django.urls import reverse
 
 from certs.schemes.models import Authority, SchemeIssue, TrainingAct
 from certs.schemes.operations import load
@@ -12,8 +17,8 @@ from certs.schemes.queries import current_issue
 from certs.schemes.rules import Act
 from certs.signoffs import operations
 from certs.signoffs.models import Signoff
-from certs.signoffs.rules import Bond, Sheet
-from tests.cast import AT, ON, PASSWORD, START, Cast
+from certs.signoffs.rules import Bond, Look, Sheet
+from tests.cast import AT, ON, START, Cast
 from tests.certs.factory import noon, passed_sitting, scheme_spec
 from training.content.practicals import CheckSpec
 from training.content.schemes import Decided
@@ -119,17 +124,40 @@ def sheet(**changes: Any) -> Sheet:
     return Sheet(**facts | changes)
 
 
-def typed(*, bonds: int = 3, **changes: Any) -> dict[str, Any]:
-    """Return a filled sheet as a browser sends it; a change to None leaves the field out."""
+def typed(candidate: Person, /, *, bonds: int = 3, **changes: Any) -> dict[str, Any]:
+    """Return a filled sheet as a browser sends it; a change to None leaves the field out.
+
+    The later bonds leave empty what stays as it was.
+    """
     facts: dict[str, Any] = {
-        "act": "sign", "key": str(uuid4()), "issue": "1", "bonds": str(bonds), "assessed_on": ON.isoformat(),
-        "place": "Yard 3", "air_c": "−12,5", "leads": "in", "meter": "M-1", "calibrated_until": ON.isoformat(),
-        "remarks": "", "confirmed": "on", "password": PASSWORD, **{f"check_{one.slug}": "on" for one in CHECKS},
+        "act": "send", "key": str(uuid4()), "candidate": str(candidate.pk), "scheme": "straight", "issue": "1",
+        "bonds": str(bonds), "pauses": "1", "replaces": "", "on_paper": "", "phone_time": AT.isoformat(),
+        "assessed_on": ON.isoformat(), "place": "Yard 3", "started": "08:10", "stopped": "09:55",
+        "volt_meter": "M-1", "volt_until": ON.isoformat(), "set_meter": "S-1", "set_until": ON.isoformat(),
+        "spare_meter": "", "spare_until": "", "remarks": "", **{f"check_{one.slug}": "on" for one in CHECKS},
+        "bond_1_air_c": "−12,5", "bond_1_cell_c": "4", "bond_1_leads": "in", "bond_1_pin_lot": "L-7",
+        "bond_1_burn": "flush", "bond_1_current_a": "10 A",
     }  # fmt: skip
     for n in range(1, bonds + 1):
         facts |= {
-            f"bond_{n}_pin_lot": "L-7", f"bond_{n}_pack_v": "39,6", f"bond_{n}_visual_good": "on",
-            f"bond_{n}_hammer_good": "on", f"bond_{n}_forward_uv": "730", f"bond_{n}_reversed_uv": "470",
-            f"bond_{n}_reversed_below": "on", f"bond_{n}_current_a": "10 A",
+            f"bond_{n}_spot": str(n), f"bond_{n}_pack_v": "39,6", f"bond_{n}_meter": "volt",
+            **{f"bond_{n}_look_{look.value}": "on" for look in Look}, f"bond_{n}_hammer_good": "on",
+            f"bond_{n}_forward_uv": "730", f"bond_{n}_reversed_uv": "470", f"bond_{n}_reversed_below": "on",
+            f"bond_{n}_again": "first",
         }  # fmt: skip
     return {name: value for name, value in (facts | changes).items() if value is not None}
+
+
+def raw(by: Person, fields: dict[str, Any], *, phone_time: str = AT.isoformat()) -> bytes:
+    """Return a filled sheet as a phone sends it."""
+    return json.dumps({"made_by": by.pk, "phone_time": phone_time, "fields": fields}).encode()
+
+
+def page(response: HttpResponse) -> str:
+    """Return the words of a page, without its markup."""
+    return " ".join(re.sub(r"<[^>]+>|&nbsp;", " ", response.content.decode()).split())
+
+
+def sheet_url(person: Person, scheme: str = "straight", query: str = "") -> str:
+    """Return the address of a candidate's sheet."""
+    return reverse("signoffs:sheet", args=[person.pk, scheme]) + query

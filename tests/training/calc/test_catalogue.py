@@ -23,7 +23,7 @@ FEEDING = {  # these only fill printed rows of a question; nobody is asked for t
     "heat.stud_time eyes.shade_from_transmittance windchill.frostbite_soonest hotwork.nfpa_watch",
     "lifting.frequency_multiplier lifting.grip_multiplier evidence.demonstrated_uniform_prior charge.shots_quotient",
     "day.packs_quotient windchill.wind_power noise.osha_part noise.niosh_part evidence.run_quotient",
-    "evidence.exact_low evidence.exact_high evidence.wilson_low evidence.wilson_high",
+    "evidence.exact_low evidence.exact_high evidence.wilson_low evidence.wilson_high joint.kelvin_expanded",
 }
 
 # values of an ordinary question, by subject; a key's own values win
@@ -62,6 +62,7 @@ SAMPLES: dict[str, dict[str, float]] = {
         "bond_resistance": 200e-6, "resistance_per_metre": 29e-6, "joint_resistance": 15e-6, "share": 0.05,
         "forward_voltage": 730e-6, "reversed_voltage": -470e-6, "current": 10.0, "warmth": 10.0,
         "reading": 60e-6, "typical": 90e-6, "lead_current": 2.0, "lead_resistance": 0.1, "driving_voltage": 9.0,
+        "reading_share": 0.01, "digits": 5.0, "display_step": 1e-7, "current_share": 0.01,
     },
     "heat": {
         "temperature": 650.0, "start_temperature": 20.0, "end_temperature": 650.0, "mass": 8e-3,

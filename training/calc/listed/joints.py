@@ -119,6 +119,7 @@ ENTRIES: tuple[Entry, ...] = (
         ("added", joint_slips.kelvin_added, "You added the readings. With their signs that leaves the offset: take the difference."),
         ("no_two", joint_slips.kelvin_no_two, "You forgot the 2. The difference of the readings holds the joint twice."),
     ),
+    *listed("joint.kelvin_expanded", "Uncertainty of the four-wire resistance", joint.kelvin_expanded, RESISTANCE, "JCGM 100:2008, 4.3.7 and 5.1.2", MEMORY),
     *listed("joint.offset", "Voltage that does not turn with the current", joint.offset, VOLTAGE, FOUR_WIRE, COMPUTED,
         ("difference", joint_slips.offset_difference, "You took the difference. That is the joint; the offset is half the sum."),
         ("no_two", joint_slips.offset_no_two, "You forgot to halve. The sum of the readings holds the offset twice."),

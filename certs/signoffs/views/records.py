@@ -1,10 +1,8 @@
-"""Pages of the sign-offs room."""
+"""What waits, the signed record, exceptions, decisions, and how sharp a scheme's rule is."""
 
 from uuid import UUID
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
-from django.forms import UUIDField
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -13,11 +11,8 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from certs.cards.operations import CardRefused
 from certs.signoffs import access, operations, queries
-from certs.signoffs.forms import DecisionForm, ExceptionForm, SheetForm, count_of, fresh
-from certs.signoffs.rules import Sheet
-from training.people.access import Viewer, viewer_for
-
-NOT_PASSED = "not passed"
+from certs.signoffs.forms import DecisionForm, ExceptionForm
+from training.people.access import viewer_for
 
 
 @require_GET
@@ -25,71 +20,15 @@ def waiting(request: HttpRequest) -> HttpResponse:
     """List what waits for a signature, a decision or an approval."""
     viewer = viewer_for(request, at=timezone.now())
     people = access.people_who_wait_for(viewer)
-    page = queries.waiting(viewer.person, people, on=viewer.on)
-    return render(request, "certs/signoffs/waiting.html", {"page": page})
+    desk = queries.desk(viewer.person, people, on=viewer.on)
+    return render(request, "certs/signoffs/waiting.html", {"page": desk.waiting, "sheets": desk.sheets})
 
 
-@require_http_methods(["GET", "POST"])
-def sheet(request: HttpRequest, person: int, scheme: str) -> HttpResponse:
-    """Fill in a sheet, work it out, and sign it."""
-    viewer = viewer_for(request, at=timezone.now())
-    page = access.sheet_for(viewer, person, scheme, replaces=_uuid(request.GET.get("replaces", "")))
-    if request.method == "GET":
-        return _sheet(request, page, fresh(page, count=count_of(request.GET.get("bonds", ""), page=page)))
-    act = request.POST.get("act", "sign")
-    count = count_of(request.POST.get("bonds", ""), page=page)
-    refusal = access.password_refusal(request, viewer) if act == "sign" else None
-    form = SheetForm(request.POST, page=page, count=count, refusal=refusal)
-    if act == "add":
-        more = count_of(str(count), page=page, more=1)
-        return _sheet(request, page, SheetForm(page=page, count=more, initial=form.typed() | {"bonds": more}))
-    if not form.is_valid() or act != "sign" or form.sheet is None or form.worked is None:
-        return _sheet(request, page, form)
-    if not form.worked.outcome.passed and form.cleaned_data["agreed"] != NOT_PASSED:
-        form.add_error(None, _("As written, this practical is not passed. Put right what is mistyped, or sign again."))
-        return _sheet(request, page, form)
-    return _sign(request, viewer, page, form, form.sheet)
-
-
-def _sign(
-    request: HttpRequest, viewer: Viewer, page: queries.SheetPage, form: SheetForm, written: Sheet
-) -> HttpResponse:
-    try:
-        signoff = operations.sign_off(
-            candidate=page.candidate,
-            scheme_issue=page.issue,
-            assessor=viewer.person,
-            sheet=written,
-            at=viewer.at,
-            on=viewer.on,
-        )
-    except operations.Refused as refused:
-        return _sheet(request, page, form, refused=refused.sentences)
-    except CardRefused as refused:
-        form.add_error(None, str(refused))
-    else:
-        messages.success(request, _("Signed. The record is kept."))
-        return redirect("signoffs:signoff", signoff.pk)
-    return _sheet(request, page, form)
-
-
-def _sheet(
-    request: HttpRequest, page: queries.SheetPage, form: SheetForm, *, refused: tuple[str, ...] = ()
-) -> HttpResponse:
-    """Show the sheet, with why it may not be signed; what was typed stays unless nothing typed could mend that."""
-    why_not = refused or page.why_not
-    context = {"page": page, "form": form, "why_not": why_not, "agreed": NOT_PASSED}
-    status = 403 if why_not and request.method == "POST" else 200
-    return render(request, "certs/signoffs/sheet.html", context, status=status)
-
-
-def _uuid(typed: str) -> UUID | None:
-    """Return the number of a record from an address, or None for anything else."""
-    try:
-        found: UUID | None = UUIDField(required=False).clean(typed)
-    except ValidationError:
-        return None
-    return found
+@require_GET
+def rule(request: HttpRequest, slug: str) -> HttpResponse:
+    """Show how often crews of each quality pass a scheme's rule."""
+    issue = access.rule_for(viewer_for(request, at=timezone.now()), slug)
+    return render(request, "certs/signoffs/rule.html", {"page": queries.rule(issue)})
 
 
 @require_GET

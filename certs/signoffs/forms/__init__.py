@@ -1,0 +1,21 @@
+"""The sheet of a practical, its signing, a declared exception, a decision."""
+
+from certs.signoffs.forms.fields import Quantity
+from certs.signoffs.forms.laying import count_of, fresh, grown, lay_out
+from certs.signoffs.forms.others import DecisionForm, ExceptionForm
+from certs.signoffs.forms.sheet import SheetForm, Whose
+from certs.signoffs.forms.signing import DoAgainForm, SigningForm
+
+__all__ = [
+    "DecisionForm",
+    "DoAgainForm",
+    "ExceptionForm",
+    "Quantity",
+    "SheetForm",
+    "SigningForm",
+    "Whose",
+    "count_of",
+    "fresh",
+    "grown",
+    "lay_out",
+]
