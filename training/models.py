@@ -7,6 +7,7 @@ from training.drafts.models import Draft, Retirement
 from training.ledger.models import Entry
 from training.panels.models import Panel, PanelEstimate, PanelJudge, PanelMinute, PanelQuestion
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
+from training.practice.models import Practice
 from training.procedures.models import HoldAnswer, Module, Reading, Revision
 from training.quizzes.models import (
     Accommodation,
@@ -51,6 +52,7 @@ __all__ = [
     "PaperIssue",
     "PartMark",
     "Person",
+    "Practice",
     "Question",
     "QuestionVersion",
     "Reading",

@@ -6,7 +6,7 @@ from playwright.sync_api import expect
 
 from certs.signoffs.models import Signoff
 from tests.browser import sign_in
-from tests.journeys.walk import Site, answer_all, fill_sheet, read_everything, start
+from tests.journeys.walk import Site, answer_all, fill_sheet, hand_in, read_everything, start
 from training.quizzes.models import Sitting, SittingItem
 
 
@@ -45,14 +45,14 @@ class TestUnreadableAnswer:
         field = page.locator(field_of(with_number(sitting)))
         right = field.input_value()
         field.fill("about 1,250")
-        page.get_by_role("button", name="Hand in").click()
+        page.get_by_role("button", name="Look it over").click()
         expect(page).to_have_title(re.compile("^Error: "))
         expect(field).to_have_value("about 1,250")
         expect(field).to_have_attribute("aria-invalid", "true")
         sitting.refresh_from_db()
         assert sitting.handed_in_at is None
         field.fill(right)
-        page.get_by_role("button", name="Hand in").click()
+        hand_in(page)
         expect(page.get_by_role("heading", level=1)).to_have_text(re.compile(": passed$"))
 
 
@@ -63,7 +63,7 @@ class TestHalfFilledSheet:
         read_everything(crew)
         sitting = start(crew)
         answer_all(crew, sitting)
-        crew.get_by_role("button", name="Hand in").click()
+        hand_in(crew)
         expect(crew.get_by_role("heading", level=1)).to_have_text(re.compile(": passed$"))
 
         trainer = site.enter("iver", width=360)
@@ -96,7 +96,7 @@ class TestWithoutJavaScript:
         page.get_by_role("button", name="Keep answers").click()
         expect(page.locator(field)).to_have_value("12,5")
         answer_all(page, sitting)
-        page.get_by_role("button", name="Hand in").click()
+        hand_in(page)
         expect(page.get_by_role("heading", level=1)).to_have_text(re.compile(": passed$"))
 
     def test_a_number_is_checked(self, site: Site) -> None:

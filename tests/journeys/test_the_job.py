@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from certs.cards.code import unseal
 from tests.browser import fresh
-from tests.journeys.walk import Site, answer_all, keys_on_record, read_card, read_everything, sign, start
+from tests.journeys.walk import Site, answer_all, hand_in, keys_on_record, read_card, read_everything, sign, start
 
 
 class TestTheJob:
@@ -17,7 +17,7 @@ class TestTheJob:
         read_everything(crew)
         sitting = start(crew)
         answer_all(crew, sitting)
-        crew.get_by_role("button", name="Hand in").click()
+        hand_in(crew)
         expect(crew.get_by_role("heading", level=1)).to_have_text(re.compile(": passed$"))
         sitting.refresh_from_db()
         assert sitting.passed

@@ -1,6 +1,7 @@
 """What the journeys have in common: a served company, and the acts of its people as they do them on the screen."""
 
 import io
+import re
 from dataclasses import dataclass
 
 import pypdf
@@ -69,7 +70,8 @@ def answer_holds(page: Page) -> None:
 def start(page: Page) -> Sitting:
     """Open the paper from its rules."""
     page.goto(f"/papers/{PAPER}/start/")
-    page.get_by_role("main").get_by_role("button").click()
+    page.get_by_label("I have read these rules").check()
+    page.get_by_role("main").get_by_role("button", name="Start").click()
     page.wait_for_url("**/sittings/**")
     return Sitting.objects.get(handed_in_at__isnull=True)
 
@@ -97,6 +99,14 @@ def answer_all(page: Page, sitting: Sitting) -> None:
     """Answer the whole paper rightly."""
     for item in sitting.items.order_by("position"):
         write(page, item)
+
+
+def hand_in(page: Page) -> None:
+    """Look the paper over, hand it in and see what it came to."""
+    page.get_by_role("button", name="Look it over").click()
+    page.wait_for_url("**/review/")
+    page.get_by_role("button", name="Hand in").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text(re.compile(": (not )?passed$"))
 
 
 def sign(site: Site) -> Card:

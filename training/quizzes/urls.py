@@ -2,12 +2,18 @@
 
 from django.urls import path
 
-from training.quizzes.views import sheets as views
+from training.quizzes.views import papers, sheets
 
 app_name = "quizzes"
 urlpatterns = [
-    path("", views.index, name="index"),
-    path("sittings/<uuid:pk>/", views.sitting, name="sitting"),
-    path("sittings/<uuid:pk>/keep/", views.keep, name="keep"),
-    path("<slug:slug>/start/", views.start, name="start"),
+    path("", papers.index, name="index"),
+    path("supply/", papers.supply, name="supply"),
+    path("arrangements/", papers.arrangements, name="arrangements"),
+    path("sittings/<uuid:pk>/", sheets.sitting, name="sitting"),
+    path("sittings/<uuid:pk>/<int:position>/", sheets.question, name="question"),
+    path("sittings/<uuid:pk>/keep/", sheets.keep, name="keep"),
+    path("sittings/<uuid:pk>/break/", sheets.pause, name="pause"),
+    path("sittings/<uuid:pk>/review/", sheets.review, name="review"),
+    path("<slug:slug>/start/", papers.start, name="start"),
+    path("<slug:slug>/data/", papers.data, name="data"),
 ]

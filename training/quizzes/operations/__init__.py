@@ -2,7 +2,7 @@
 
 from training.quizzes.operations.arranging import NotArranged, accommodate, admit, note_seen, record_retraining
 from training.quizzes.operations.breaks import NoBreak, begin_break, end_break
-from training.quizzes.operations.handing_in import Answers, Closed, Kept, OnBreak, Page, hand_in, keep
+from training.quizzes.operations.handing_in import Answers, Closed, Kept, OnBreak, hand_in, keep
 from training.quizzes.operations.loading import load_papers
 from training.quizzes.operations.marking_again import hold_back, mark_again
 from training.quizzes.operations.opening import MustRetrain, MustWait, NotAdmitted, NotYet, PoolTooSmall, open_sitting
@@ -18,7 +18,6 @@ __all__ = [
     "NotArranged",
     "NotYet",
     "OnBreak",
-    "Page",
     "PoolTooSmall",
     "accommodate",
     "admit",

@@ -17,6 +17,7 @@ from training.questions.canonical import digest
 from training.questions.item import Item
 from training.quizzes import queries, rules
 from training.quizzes.models import Answer, PartMark, Sitting, SittingItem
+from training.quizzes.rules import Page
 
 Answers = Mapping[int, Mapping[str, object]]
 
@@ -27,15 +28,6 @@ class Closed(Exception):
 
 class OnBreak(Exception):
     """A break runs: nothing is kept and nothing handed in until it is ended."""
-
-
-@dataclass(frozen=True, slots=True)
-class Page:
-    """The page an answer comes from: its own id, the turn of each answer as it knows it, and what it flags."""
-
-    id: str
-    turns: Mapping[int, int]
-    flags: Mapping[int, bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +98,7 @@ def _keep(sitting: Sitting, answers: Answers, page: Page | None, at: datetime) -
         given = held.given | bank.tidy(item.shown["parts"], answers.get(place))
         flagged = page.flags.get(place, held.flagged) if page else held.flagged
         if (given, flagged) != (held.given, held.flagged):
-            if page and _newer(held, page, place):
+            if page and page.is_behind(place, turn=held.turn, kept_by=held.page):
                 given = held.given
                 stale.append(place)
             else:
@@ -116,10 +108,6 @@ def _keep(sitting: Sitting, answers: Answers, page: Page | None, at: datetime) -
     names = ["given", "kept_at", "turn", "page", "flagged"]
     Answer.objects.bulk_create(rows, update_conflicts=True, unique_fields=["item"], update_fields=names)
     return Kept(tuple(problems), tuple(stale), turns)
-
-
-def _newer(held: Answer, page: Page, place: int) -> bool:
-    return rules.written_since(turn=held.turn, page=held.page, seen=page.turns.get(place, 0), seen_by=page.id)
 
 
 def _turned(held: Answer, given: dict[str, Any], page: Page | None, flagged: bool, at: datetime) -> Answer:

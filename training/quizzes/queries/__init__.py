@@ -19,7 +19,16 @@ from training.quizzes.queries.papers import (
     time_for,
 )
 from training.quizzes.queries.results import Result, result
-from training.quizzes.queries.sheets import Sheet, sheet
+from training.quizzes.queries.settled import (
+    ArrangementsPage,
+    StartPage,
+    arrangements,
+    invigilated,
+    start,
+    titles,
+    waiting,
+)
+from training.quizzes.queries.sheets import Datum, Sheet, State, data_sheet, sheet
 from training.quizzes.queries.supply import (
     SupplyRow,
     cells,
@@ -34,22 +43,29 @@ from training.quizzes.queries.supply import (
 
 __all__ = [
     "Again",
+    "ArrangementsPage",
     "Counting",
+    "Datum",
     "PaperRow",
     "PapersPage",
     "Result",
     "Sheet",
     "SittingRow",
+    "StartPage",
+    "State",
     "SupplyRow",
     "Terms",
     "accommodation",
+    "arrangements",
     "cells",
     "clock",
     "counted",
     "counting",
+    "data_sheet",
     "earned",
     "examined",
     "index",
+    "invigilated",
     "issue_of",
     "outcome_of",
     "papers_pool",
@@ -65,8 +81,11 @@ __all__ = [
     "seen_outside",
     "sheet",
     "shortages",
+    "start",
     "supply",
     "time_for",
+    "titles",
     "touched",
     "uses",
+    "waiting",
 ]

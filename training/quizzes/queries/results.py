@@ -84,6 +84,7 @@ class Result:
     free_on: date | None
     many_misses: bool
     remarks: tuple[MarkedAgain, ...]
+    short: tuple[str, ...] = ()
 
     @property
     def again(self) -> tuple[StepLink, ...]:
@@ -99,16 +100,18 @@ def result(sitting: Sitting, *, at: datetime) -> Result:
     remarks = list(sitting.remarks.select_related("by").order_by("number"))
     count = counted(sitting)
     marked = [_marked(item, marks) for item, marks in items]
+    outcome = outcome_of(sitting.issue, marked)
     steps = {step for item, _marks in items for step in item.question_version.body.get("steps", ())}
     topics = {one.topic for one in marked}
-    titles = _titles({step.partition(".")[0] for step in steps} | topics)
+    titles = titles_of({step.partition(".")[0] for step in steps} | topics)
     paper = row(sitting.person, sitting.issue, at=at)
     return Result(
         terms=paper.terms,
         pk=sitting.pk,
         name=sitting.person.name,
         handed_in=clock(sitting.handed_in_at, sitting.person),
-        outcome=outcome_of(sitting.issue, marked),
+        outcome=outcome,
+        short=tuple(titles.get(topic, topic) for topic in outcome.topics),
         passed=count.passed,
         score=rules.figure(count.earned),
         out_of=sitting.out_of,
@@ -144,7 +147,7 @@ def _marked(item: SittingItem, marks: Mapping[str, PartMark]) -> rules.Marked:
     return rules.Marked(item.position, version.topic, version.safety, shares)
 
 
-def _titles(modules: set[str]) -> dict[str, str]:
+def titles_of(modules: set[str]) -> dict[str, str]:
     """Return the titles of modules by slug, and of their steps by `module.step`, as the latest revision has them."""
     titles: dict[str, str] = {}
     for revision in Revision.objects.select_related("module").filter(module__slug__in=modules).order_by("number"):

@@ -9,9 +9,9 @@ from training.quizzes.rules.clock import (
     minutes,
     overdue,
     used,
-    written_since,
 )
 from training.quizzes.rules.outcomes import Marked, Outcome, figure, outcome, profile
+from training.quizzes.rules.turns import Page
 from training.quizzes.rules.waits import MANY_MISSES, MISSES_MONTHS, Ended, free_on, many_misses, misses, topics_left
 
 __all__ = [
@@ -22,6 +22,7 @@ __all__ = [
     "Ended",
     "Marked",
     "Outcome",
+    "Page",
     "admitted",
     "due",
     "ended_at",
@@ -35,5 +36,4 @@ __all__ = [
     "profile",
     "topics_left",
     "used",
-    "written_since",
 ]

@@ -44,12 +44,3 @@ def ended_at(*, opened_at: datetime, due_at: datetime, at: datetime) -> datetime
 def admitted(admitted_at: datetime | None, *, at: datetime) -> bool:
     """Say whether a confirmed identity still holds."""
     return admitted_at is not None and admitted_at <= at <= admitted_at + ADMITTED_FOR
-
-
-def written_since(*, turn: int, page: str, seen: int, seen_by: str) -> bool:
-    """Say whether another page kept a newer answer than the one a page has `seen`.
-
-    `turn` counts how often the answer was kept and `page` names the page that kept it last. What a page kept itself
-    is never news to it, even when the reply was lost on the way.
-    """
-    return turn > seen and page != seen_by

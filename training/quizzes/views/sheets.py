@@ -1,7 +1,10 @@
-"""The pages of papers and sittings."""
+"""The pages of an open sitting: the whole paper or one question, keeping, breaks, the review, handing in."""
 
 import secrets
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -9,80 +12,59 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST
 
-from training.bank import forms
+from training.bank import forms as sheets
 from training.bank.forms import SheetForm
 from training.bank.operations import AskAgain
+from training.bank.rules import Problem
 from training.people.access import viewer_for
-from training.quizzes import access, operations, queries, rules
+from training.quizzes import access, forms, operations, queries, rules
 from training.quizzes.models import Sitting
-
-
-@require_safe
-def index(request: HttpRequest) -> HttpResponse:
-    """List the papers, whether each may be sat now, and the person's own sittings."""
-    viewer = viewer_for(request, at=timezone.now())
-    page = queries.index(viewer.person, at=viewer.at)
-    return render(request, "training/quizzes/index.html", {"page": page})
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def start(request: HttpRequest, slug: str) -> HttpResponse:
-    """Say the rules of a paper; a POST opens it, or goes on with the one that is open."""
-    viewer = viewer_for(request, at=timezone.now())
-    issue = access.paper_for(slug)
-    refused = None
-    if request.method == "POST":
-        seed = secrets.token_hex(16)
-        try:
-            opened = operations.open_sitting(person=viewer.person, paper=issue.paper, seed=seed, at=viewer.at)
-        except operations.MustWait:
-            pass  # the page itself says until when
-        except operations.PoolTooSmall as error:
-            refused = str(error)
-        else:
-            return redirect("quizzes:sitting", opened.pk)
-    row = queries.row(viewer.person, issue, at=viewer.at)
-    return render(request, "training/quizzes/start.html", {"row": row, "terms": row.terms, "refused": refused})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def sitting(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """Show the whole paper on one page; a POST hands it in; afterwards show what it came to."""
+    """Show the whole paper on one page, which a POST keeps on the way to the review; afterwards what it came to."""
     viewer = viewer_for(request, at=timezone.now())
     paper = access.sitting_for(viewer, pk)
     if paper.handed_in_at:
         result = queries.result(paper, at=viewer.at)
         own = paper.person_id == viewer.person.pk
-        return render(request, "training/quizzes/result.html", {"result": result, "own": own})
-    if rules.overdue(due_at=paper.due_at, at=viewer.at):
-        operations.hand_in(sitting=paper, answers={}, at=viewer.at)
-        messages.info(request, _("The time was over. What you had kept by then was handed in."))
+        # Questions that come again are not shown to who missed them: they would be learnt by heart.
+        context = {"result": result, "own": own, "tells": result.passed or not own}
+        return render(request, "training/quizzes/result.html", context)
+    return _over_or_paused(request, paper, viewer.at) or _sheet(request, paper, None, viewer.at)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def question(request: HttpRequest, pk: UUID, position: int) -> HttpResponse:
+    """Show one question of an open paper; a POST keeps it and goes where it was asked to."""
+    viewer = viewer_for(request, at=timezone.now())
+    paper = access.open_sitting_for(viewer, pk, position=position)
+    return _over_or_paused(request, paper, viewer.at) or _sheet(request, paper, position, viewer.at)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def review(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """List what is empty and what is flagged; a POST hands the paper in."""
+    viewer = viewer_for(request, at=timezone.now())
+    paper = access.own_sitting_for(viewer, pk)
+    if paper.handed_in_at:
         return redirect("quizzes:sitting", pk)
+    if stopped := _over_or_paused(request, paper, viewer.at):
+        return stopped
     sheet = queries.sheet(paper, at=viewer.at)
-    if request.method == "POST":
-        return _hand_in(request, paper, sheet, at=viewer.at)
-    return _page(request, SheetForm(sheet, forms.kept(sheet)))
-
-
-def _hand_in(request: HttpRequest, paper: Sitting, sheet: queries.Sheet, *, at: datetime) -> HttpResponse:
-    answers = forms.typed(sheet, request.POST)
-    form = SheetForm(sheet, answers, asks=True, meant=forms.MEANT in request.POST)
-    try:
-        if form.is_valid():
-            operations.hand_in(sitting=paper, answers=answers, at=at)
-            return redirect("quizzes:sitting", paper.pk)
-        form.ask_again(operations.keep(sitting=paper, answers=answers, at=at).problems)
-    except AskAgain as error:
-        form.ask_again(error.problems)
-    except operations.Closed:
-        return redirect("quizzes:sitting", paper.pk)
-    return _page(request, form)
-
-
-def _page(request: HttpRequest, form: SheetForm) -> HttpResponse:
-    return render(request, "training/quizzes/sitting.html", {"form": form, "sheet": form.sheet})
+    form = forms.EmptiesForm(request.POST if request.method == "POST" else None, empty=len(sheet.empty))
+    problems: tuple[Problem, ...] = ()
+    if form.is_valid():
+        try:
+            operations.hand_in(sitting=paper, answers={}, at=viewer.at)
+            return redirect("quizzes:sitting", pk)
+        except AskAgain as error:
+            problems = error.problems
+    context = {"sheet": sheet, "form": form, "problems": problems, "page_has_errors": bool(problems)}
+    return render(request, "training/quizzes/review.html", context)
 
 
 @require_POST
@@ -90,20 +72,102 @@ def keep(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Keep what is on the sheet; answers that cannot be read come back with a sentence beside each."""
     viewer = viewer_for(request, at=timezone.now())
     paper = access.own_sitting_for(viewer, pk)
-    sheet = queries.sheet(paper, at=viewer.at)
-    answers = forms.typed(sheet, request.POST)
+    only = access.position_asked(request.GET.get("only", ""))
     json = request.get_preferred_type(["text/html", "application/json"]) == "application/json"
+    sent = _sent(request, queries.sheet(paper, at=viewer.at, only=only))
     try:
-        problems = operations.keep(sitting=paper, answers=answers, at=viewer.at).problems
+        kept = operations.keep(sitting=paper, answers=sent.answers, page=sent.page, at=viewer.at)
     except operations.Closed:
         messages.info(request, _("The paper is handed in already: nothing more was kept."))
         return JsonResponse({"kept": False}, status=409) if json else redirect("quizzes:sitting", pk)
+    except operations.OnBreak:
+        return JsonResponse({"kept": False}, status=409) if json else redirect("quizzes:sitting", pk)
     at = queries.clock(viewer.at, viewer.person)
     if json:
-        return JsonResponse({"kept": True, "at": at})
-    if problems:
-        form = SheetForm(sheet, answers)
-        form.ask_again(problems)
-        return _page(request, form)
+        says = forms.stale_words(kept.stale) if kept.stale else ""
+        return JsonResponse({"kept": True, "at": at, "turns": kept.turns, "says": says})
+    if kept.problems or kept.stale:
+        return _shown(request, queries.sheet(paper, at=viewer.at, only=only), only, kept, sent.answers)
     messages.success(request, _("Kept at %(at)s.") % {"at": at})
+    return redirect("quizzes:sitting", pk) if only is None else redirect("quizzes:question", pk, only)
+
+
+@require_POST
+def pause(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """Begin a break that was settled before the sitting, or end it."""
+    viewer = viewer_for(request, at=timezone.now())
+    paper = access.own_sitting_for(viewer, pk)
+    act = operations.end_break if "end" in request.POST else operations.begin_break
+    try:
+        act(sitting=paper, at=viewer.at)
+    except operations.NoBreak:
+        messages.warning(request, _("No break time is left: the clock runs."))
+    except operations.Closed:
+        pass  # the page says what the paper came to
     return redirect("quizzes:sitting", pk)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sent:
+    answers: Mapping[int, Mapping[str, Any]]
+    page: rules.Page
+
+
+def _sent(request: HttpRequest, sheet: queries.Sheet) -> _Sent:
+    page = forms.page_sent(sheet, request.POST, fresh=secrets.token_hex(16))
+    return _Sent(sheets.typed(sheet, request.POST), page)
+
+
+def _over_or_paused(request: HttpRequest, paper: Sitting, at: datetime) -> HttpResponse | None:
+    """Hand in a paper whose time is over; show the break of one that stands still."""
+    if rules.overdue(due_at=paper.due(at), at=at):
+        operations.hand_in(sitting=paper, answers={}, at=at)
+        messages.info(request, _("The time was over. What you had kept by then was handed in."))
+        return redirect("quizzes:sitting", paper.pk)
+    if paper.paused_at is None:
+        return None
+    return render(request, "training/quizzes/pause.html", {"sheet": queries.sheet(paper, at=at)})
+
+
+def _sheet(request: HttpRequest, paper: Sitting, only: int | None, at: datetime) -> HttpResponse:
+    sheet = queries.sheet(paper, at=at, only=only)
+    if request.method != "POST":
+        return _shown(request, sheet, only)
+    sent = _sent(request, sheet)
+    try:
+        kept = operations.keep(sitting=paper, answers=sent.answers, page=sent.page, at=at)
+    except (operations.Closed, operations.OnBreak):
+        return redirect("quizzes:sitting", paper.pk)
+    if kept.problems or kept.stale:
+        return _shown(request, queries.sheet(paper, at=at, only=only), only, kept, sent.answers)
+    to = access.position_asked(request.POST.get("to", ""))
+    if to is not None and to in kept.turns:
+        return redirect("quizzes:question", paper.pk, to)
+    return redirect("quizzes:review", paper.pk)
+
+
+def _shown(
+    request: HttpRequest,
+    sheet: queries.Sheet,
+    only: int | None,
+    kept: operations.Kept | None = None,
+    answers: Mapping[int, Mapping[str, Any]] | None = None,
+) -> HttpResponse:
+    """Show a sheet: as it is kept or, after a POST, as it was sent but for what was answered anew elsewhere."""
+    stale = kept.stale if kept else ()
+    held = sheets.kept(sheet)
+    form = SheetForm(sheet, held | {place: one for place, one in (answers or {}).items() if place not in stale})
+    if kept:
+        places = {question.position for question in sheet.questions}
+        form.ask_again([one for one in kept.problems if one.position in places and one.position not in stale])
+        form.ask_again(forms.newer(sheet, answers or {}, stale))
+    context = {
+        "form": form,
+        "sheet": sheet,
+        "rows": list(zip(form.questions, sheet.shown_states, strict=True)),
+        "only": only,
+        "page": secrets.token_hex(16),
+    }
+    return render(
+        request, "training/quizzes/sitting.html" if only is None else "training/quizzes/question.html", context
+    )

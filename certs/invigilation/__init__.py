@@ -1,0 +1,1 @@
+"""Who sits down to an invigilated paper: a trainer who did not train the candidate confirms it."""

@@ -1,0 +1,1 @@
+"""Practice questions, one at a time, with the working after each answer. Never a mark."""
