@@ -64,6 +64,13 @@ def stage(*, first_closed: bool, second_closed: bool) -> Stage:
     return Stage.SECOND if first_closed else Stage.FIRST
 
 
+def waits(stage: Stage, *, first: bool, second: bool) -> bool:
+    """Say whether a panel waits for a judge who has finished these rounds; without the first there is no second."""
+    if stage is Stage.FIRST:
+        return not first
+    return stage is Stage.SECOND and first and not second
+
+
 def empty_cells(cells: Sequence[Cell], pool: Sequence[Pooled]) -> tuple[Cell, ...]:
     """Return the cells of the blueprint for which the pool holds no question."""
     held = {(one.topic, one.level) for one in pool}

@@ -23,7 +23,7 @@ def _posted(request: HttpRequest) -> object:
 def index(request: HttpRequest) -> HttpResponse:
     """List the panels, and the papers on which one may be opened."""
     viewer = viewer_for(request, at=timezone.now())
-    listing = queries.index(access.panels_seen_by(viewer), may_open=viewer.across)
+    listing = queries.index(access.panels_seen_by(viewer), person=viewer.person, may_open=viewer.across)
     return render(request, "training/panels/index.html", {"listing": listing})
 
 

@@ -155,6 +155,22 @@ class TestMistakes:
         assert "Paint is taken to conduct." not in get(cast, "q3")
 
 
+class TestParts:
+    def test_say_which_one_goes_wrong(self, cast: Cast, hand_in) -> None:
+        """A question of two parts: everyone has the first, three of four miss the second."""
+        version = QuestionVersion.objects.get(question__key="q2")
+        version.body["part"] = [{"name": "answer", "prompt": "The loop?"}, {"name": "drop", "prompt": "At {current}?"}]
+        version.save()
+        hand_in([{"q2": RIGHT, "q1": (1, "", "Grind")}] * 4)
+        for place, mark in enumerate(PartMark.objects.filter(item__question_version=version)):
+            PartMark.objects.create(item=mark.item, part="drop", share_numerator=int(place == 0), share_denominator=1)
+        parts = queries.report(*found("q2")).parts
+        assert [(one.prompt, one.share.replace("\u00a0", " ")) for one in parts] == [
+            ("The loop?", "100 %"), ("At …?", "25 %"),
+        ]  # fmt: skip
+        assert "Part by part" in get(cast, "q2") and "Part by part" not in get(cast, "q1")
+
+
 class TestCorners:
     def test_ask_what_is_harder_where_answers_go_wrong(self, cast: Cast, hand_in) -> None:
         """At 250 A ten of 40 are right, at 200 A all of 40."""

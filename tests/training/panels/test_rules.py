@@ -23,6 +23,17 @@ class TestStage:
         assert rules.stage(first_closed=True, second_closed=True) is Stage.CLOSED
 
 
+class TestWaits:
+    def test_for_who_has_not_finished_the_open_round(self) -> None:
+        """In the second round only for those who finished the first; when closed for nobody."""
+        assert rules.waits(Stage.FIRST, first=False, second=False)
+        assert not rules.waits(Stage.FIRST, first=True, second=False)
+        assert rules.waits(Stage.SECOND, first=True, second=False)
+        assert not rules.waits(Stage.SECOND, first=False, second=False)
+        assert not rules.waits(Stage.SECOND, first=True, second=True)
+        assert not rules.waits(Stage.CLOSED, first=True, second=False)
+
+
 class TestSample:
     def test_takes_as_many_as_the_paper(self) -> None:
         """Cell by cell, the anchor among them, none twice."""

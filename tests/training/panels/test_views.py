@@ -126,6 +126,15 @@ class TestEstimates:
         assert 'value="50"' in body or 'value="70"' in body or 'value="60"' in body
         assert "50 to 70, middle 65" in body and "You, first round" in body and "not used yet" in body
 
+    def test_are_asked_for_in_the_list(self, site: Cast, panel: Panel, estimate) -> None:
+        """Until they are finished, round by round; nobody else is asked, nor who is left out."""
+        way = "Give your estimates"
+        assert way in get(site, "xan", "index") and way not in get(site, "max", "index")
+        estimate(rules.FIRST, judges=5)
+        assert way not in get(site, "tess", "index") and way in get(site, "xan", "index")
+        operations.close_round(panel=panel, number=rules.FIRST, by=site.max, at=AT)
+        assert way in get(site, "tess", "index") and way not in get(site, "xan", "index")
+
     def test_of_a_round_closed_meanwhile(self, site: Cast, panel: Panel, estimate) -> None:
         """The number of the round is that of the page that was typed into."""
         estimate(rules.FIRST)
@@ -207,4 +216,4 @@ class TestQueryCount:
         with django_assert_max_num_queries(6):
             queries.page(held, person=site.tess)
         with django_assert_max_num_queries(2):
-            queries.index(Panel.objects.all(), may_open=True)
+            queries.index(Panel.objects.all(), person=site.tess, may_open=True)

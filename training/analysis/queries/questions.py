@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from fractions import Fraction
 from math import isnan
 from typing import Any
 
@@ -43,6 +44,15 @@ class Value:
 
 
 @dataclass(frozen=True, slots=True)
+class PartLine:
+    """One part of a question of several: what it asks, and the share earned with its limits."""
+
+    prompt: str
+    share: str
+    limits: str
+
+
+@dataclass(frozen=True, slots=True)
 class Past:
     """A version of the question: since when, its uses on this paper and on others, the last one, and its share."""
 
@@ -77,6 +87,7 @@ class Report:
     asks: tuple[str, ...]
     bands: tuple[str, ...]
     curves: tuple[pictures.Curve, ...]
+    parts: tuple[PartLine, ...]
     mistakes: tuple[Mistake, ...]
     values: tuple[Value, ...]
     history: tuple[Past, ...]
@@ -115,6 +126,7 @@ def report(issue: PaperIssue, version: QuestionVersion) -> Report:
         asks=asked(how, choices) if how else (),
         bands=bands,
         curves=_curves(how.options, bands) if how and how.options else (),
+        parts=_parts(version, mine),
         mistakes=mistakes(version, mine) if mine else (),
         values=_values(version, mine),
         history=_history(version, found),
@@ -144,6 +156,18 @@ def _curves(options: rules.Options, bands: Sequence[str]) -> tuple[pictures.Curv
         together = _("not chosen, or by all") if isnan(row.correlation) else signed(row.correlation)
         laid.append(pictures.curve(row, [band.shares[place] for band in options.bands], together, bands))
     return tuple(laid)
+
+
+def _parts(version: QuestionVersion, mine: Sequence[Use]) -> tuple[PartLine, ...]:
+    """Return the parts of a question of several, in their order: the first that few earn is where to look."""
+    prompts = {part["name"]: part["prompt"] for part in version.body.get("part", ())}
+    shares: dict[str, list[Fraction]] = {name: [] for name in prompts}
+    for use in mine:
+        for name, share in zip(use.parts, use.shares, strict=True):
+            shares.setdefault(name, []).append(share)
+    return tuple(
+        PartLine(bare(prompts[name]), **_share(found)) for name, found in shares.items() if found and name in prompts
+    )
 
 
 def _values(version: QuestionVersion, mine: Sequence[Use]) -> tuple[Value, ...]:
@@ -180,9 +204,10 @@ def _line(corner: rules.Corner, unit: str) -> CornerLine:
     return CornerLine(drawn, corner.uses, share, limits, round(corner.share * 100), ask)
 
 
-def _share(mine: Sequence[Use]) -> dict[str, str]:
-    earned = float(sum(use.share for use in mine))
-    return {"share": percent(earned / len(mine)), "limits": between(wilson(min(earned, len(mine)), len(mine)))}
+def _share(shares: Sequence[Fraction]) -> dict[str, str]:
+    """Return the mean of some shares and its limits, in words."""
+    earned, count = float(sum(shares)), len(shares)
+    return {"share": percent(earned / count), "limits": between(wilson(min(earned, count), count))}
 
 
 def _history(version: QuestionVersion, found: Sequence[Use]) -> tuple[Past, ...]:
@@ -194,7 +219,7 @@ def _history(version: QuestionVersion, found: Sequence[Use]) -> tuple[Past, ...]
     past = []
     for row in rows.order_by("-version"):
         mine = [use for use in found if use.version == row.pk]
-        says = _("%(share)s (%(limits)s)") % _share(mine) if mine else _("none on this paper")
+        says = _("%(share)s (%(limits)s)") % _share([use.share for use in mine]) if mine else _("none on this paper")
         elsewhere = row.everywhere - len(mine)  # type: ignore[attr-defined]
         last = row.last  # type: ignore[attr-defined]
         past.append(Past(row.version, row.loaded_at, len(mine), elsewhere, last, says, row.pk == version.pk))

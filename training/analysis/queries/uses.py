@@ -31,6 +31,7 @@ class Use:
     version: int
     total: Fraction
     out_of: int
+    parts: list[str] = field(default_factory=list)
     shares: list[Fraction] = field(default_factory=list)
     mistakes: list[str] = field(default_factory=list)
     read: str = ""
@@ -77,12 +78,13 @@ def uses(sittings: Sequence[Sitting], paper: int, **question: object) -> list[Us
     """Return the questions of these sittings of a paper, or of one question: the one query that grows."""
     marks = counting_marks().filter(item__sitting__paper_id=paper, **question)
     rows = marks.order_by("item_id", "pk").values_list(
-        "item_id", "item__sitting_id", "item__question_version_id", "over", "under", "misconception", "read"
+        "item_id", "item__sitting_id", "item__question_version_id", "over", "under", "part", "misconception", "read"
     )
     totals = {one.pk: (counted(one).earned, one.out_of) for one in sittings}
     found: dict[int, Use] = {}
-    for item, sitting, version, over, under, misconception, read in rows:
+    for item, sitting, version, over, under, part, misconception, read in rows:
         use = found.setdefault(item, Use(item, sitting, version, *totals[sitting]))
+        use.parts.append(part)
         use.shares.append(Fraction(over, under))
         use.mistakes += [misconception] if misconception else []
         use.read = read

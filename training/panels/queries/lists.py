@@ -2,11 +2,13 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
-from django.db.models import Count, F, OuterRef, QuerySet, Subquery
+from django.db.models import Count, Exists, F, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from training.panels import rules
-from training.panels.models import Panel
+from training.panels.models import Panel, PanelEstimate, PanelJudge
 from training.people.models import Person, RoleHeld
 from training.people.rules import Role
 from training.quizzes.models import Paper, PaperIssue
@@ -14,7 +16,7 @@ from training.quizzes.models import Paper, PaperIssue
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A panel in the list."""
+    """A panel in the list; `waits` says that it waits for estimates of the reader's own."""
 
     pk: int
     title: str
@@ -22,6 +24,7 @@ class Line:
     stage: rules.Stage
     judges: int
     opened_at: datetime
+    waits: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +35,27 @@ class Listing:
     papers: tuple[tuple[str, str], ...]
 
 
-def index(panels: QuerySet[Panel], *, may_open: bool) -> Listing:
+def index(panels: QuerySet[Panel], *, person: Person, may_open: bool) -> Listing:
     """List these panels, and for those who may open one the papers without an open panel: two queries."""
-    rows = panels.select_related("issue").annotate(count=Count("judges", distinct=True)).order_by("-opened_at", "-pk")
-    lines = tuple(
-        Line(row.pk, row.issue.title, row.issue.version, row.stage, row.count, row.opened_at)  # type: ignore[attr-defined]
-        for row in rows
+    mine = PanelEstimate.objects.filter(judge__panel=OuterRef("pk"), judge__person=person)
+    rows = panels.select_related("issue").annotate(
+        judge_count=Count("judges", distinct=True),
+        question_count=Count("questions", distinct=True),
+        sits=Exists(PanelJudge.objects.filter(panel=OuterRef("pk"), person=person)),
+        **{f"own_{number}": _count(mine.filter(round=number)) for number in (rules.FIRST, rules.SECOND)},
     )
-    return Listing(lines, _papers() if may_open else ())
+    return Listing(tuple(map(_line, rows.order_by("-opened_at", "-pk"))), _papers() if may_open else ())
+
+
+def _count(rows: QuerySet[PanelEstimate]) -> Coalesce:
+    counted = rows.order_by().values("judge").annotate(count=Count("pk")).values("count")
+    return Coalesce(Subquery(counted), 0)
+
+
+def _line(row: Any) -> Line:
+    first, second = row.own_1 >= row.question_count, row.own_2 >= row.question_count
+    waits = row.sits and rules.waits(row.stage, first=first, second=second)
+    return Line(row.pk, row.issue.title, row.issue.version, row.stage, row.judge_count, row.opened_at, waits)
 
 
 def _papers() -> tuple[tuple[str, str], ...]:
