@@ -1,5 +1,6 @@
 """Table of contents: every table of `certs`, room by room."""
 
+from certs.agreement.models import SecondMarking
 from certs.cards.models import Card, CardKey, Confirmation, Measure
 from certs.photos.models import Photo
 from certs.schemes.models import Authority, Scheme, SchemeIssue, TrainingAct
@@ -19,6 +20,7 @@ __all__ = [
     "ReceivedSheet",
     "Scheme",
     "SchemeIssue",
+    "SecondMarking",
     "Signoff",
     "TestBond",
     "TrainingAct",

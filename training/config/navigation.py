@@ -51,6 +51,7 @@ def links(request: HttpRequest) -> list[Link]:
         ("analysis:index", _("How questions do"), bool(roles & {Role.TRAINER, Role.ADMINISTRATOR})),
         ("panels:index", _("Pass marks"), bool(roles & {Role.TRAINER, Role.ADMINISTRATOR})),
         ("reviews:index", _("Keys and appeals"), viewer.across),
+        ("agreement:index", _("Double marking"), viewer.across),
         ("people:index", _("People"), Role.ADMINISTRATOR in roles),
         ("cards:check", _("Check a card"), True),
     ]

@@ -52,6 +52,7 @@ urlpatterns = [
     path("schemes/", include("certs.schemes.urls")),
     path("invigilation/", include("certs.invigilation.urls")),
     path("signoffs/", include("certs.signoffs.urls")),
+    path("agreement/", include("certs.agreement.urls")),
     path("photos/", include("certs.photos.urls")),
     path("worklog/", include("certs.worklog.urls")),
     path("", include("certs.cards.urls")),  # cards/ and, for the public, check/
