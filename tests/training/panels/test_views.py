@@ -191,6 +191,13 @@ class TestResult:
         assert re.search(r"version = 2\s+pass = &quot;1&quot;", body) or re.search(r'version = 2\s+pass = "1"', body)
         assert PaperIssue.objects.get().body["passing"] == "0.8"
 
+    def test_of_a_paper_changed_since_says_so(self, site: Cast, issue: PaperIssue, closed: Panel) -> None:
+        """The advice goes into the issue after the newest."""
+        changed = {"version": 2, "title": "Theory", "body": issue.body | {"passing": "0.6"}, "digest": "-"}
+        PaperIssue.objects.create(paper=issue.paper, loaded_at=AT, **changed)
+        body = get(site, "max", "panel", closed.pk)
+        assert "The paper has changed" in body and "Issue 2 of the paper came in" in body and "version = 3" in body
+
     def test_of_four_judges_is_not_valid(self, site: Cast, panel: Panel, estimate) -> None:
         """It says how many are wanting, and gives no number."""
         for number in (rules.FIRST, rules.SECOND):
@@ -213,7 +220,7 @@ class TestQueryCount:
     def test_is_fixed(self, site: Cast, closed: Panel, django_assert_max_num_queries) -> None:
         """However many judges and questions."""
         held = Panel.objects.select_related("issue__paper", "opened_by", "first_closed_by", "second_closed_by").get()
-        with django_assert_max_num_queries(6):
+        with django_assert_max_num_queries(7):
             queries.page(held, person=site.tess)
         with django_assert_max_num_queries(2):
             queries.index(Panel.objects.all(), person=site.tess, may_open=True)

@@ -13,7 +13,7 @@ from training.panels.models import Panel
 from training.panels.queries.rounds import fingerprint, finished, judged, on_panel, result
 from training.people.models import Person
 from training.questions.specs import plain
-from training.quizzes.queries import cells, passing
+from training.quizzes.queries import cells, issue_of, passing
 from training.quizzes.rules import figure
 
 
@@ -65,6 +65,8 @@ class Advice:
     as_now: bool
     topics: tuple[tuple[str, str, int], ...]
     each_topic: bool
+    newest: int
+    outrun: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +102,7 @@ class Page:
 
 
 def page(panel: Panel, *, person: Person) -> Page:
-    """Return the page of a panel: six queries at most. Estimates of a round that is not closed are not in it."""
+    """Return the page of a panel: seven queries at most. Estimates of a round that is not closed are not in it."""
     versions, given = on_panel(panel), judged(panel)
     judges = list(panel.judges.select_related("person").order_by("person__name", "pk"))
     open_round = rules.FIRST if panel.stage is rules.Stage.FIRST else rules.SECOND
@@ -200,18 +202,20 @@ def _advice(panel: Panel, versions: dict[int, QuestionVersion], given: dict[int,
     cut = result(panel, versions, given).cut if panel.stage is rules.Stage.CLOSED else None
     if cut is None:
         return None
-    marks, now = _marks(panel), passing(panel.issue)
+    marks, newest = _marks(panel), issue_of(panel.issue.paper)
     share = rules.passing(cut.whole, marks)
     return Advice(
         whole=cut.whole,
         marks=marks,
         share=share,
-        version=panel.issue.version + 1,
+        version=newest.version + 1,
         lowest=f"{max(cut.marks - cut.error, 0):.1f}",
         highest=f"{min(cut.marks + cut.error, marks):.1f}",
-        as_now=Fraction(share) == now,
+        as_now=Fraction(share) == passing(newest),
         topics=_topics(panel, versions, given),
         each_topic=bool(panel.issue.body.get("part_months")),
+        newest=newest.version,
+        outrun=newest.pk != panel.issue_id,
     )
 
 
