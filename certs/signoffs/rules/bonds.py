@@ -177,4 +177,6 @@ def finding(bond: Bond, bounds: Bounds) -> Finding:
 
 
 def _rounded(value: float, step: str) -> Decimal:
-    return Decimal(repr(value)).quantize(Decimal(step), ROUND_HALF_UP)
+    # A half that binary digits cannot hold, such as 120.005, is found again in the ninth place, then rounded up.
+    found = Decimal(repr(value)).quantize(Decimal("1e-9"), ROUND_HALF_UP)
+    return found.quantize(Decimal(step), ROUND_HALF_UP)

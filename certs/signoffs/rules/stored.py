@@ -92,11 +92,7 @@ def _time(text: str | None) -> time | None:
 
 
 def _bond(stored: Mapping[str, Any]) -> Bond:
-    degrees = {name: None if stored[name] is None else Decimal(stored[name]) for name in DEGREES}
-    return Bond(
-        **{name: stored[name] for name in PLAIN},
-        **{name: Decimal(stored[name]) for name in NUMBERS},
-        **degrees,
-        looks=frozenset(Look(look) for look in stored["looks"]),
-        again=Again(stored["again"]),
-    )
+    facts: dict[str, Any] = {name: stored[name] for name in PLAIN}
+    facts |= {name: Decimal(stored[name]) for name in NUMBERS}
+    facts |= {name: None if stored[name] is None else Decimal(stored[name]) for name in DEGREES}
+    return Bond(**facts, looks=frozenset(Look(look) for look in stored["looks"]), again=Again(stored["again"]))

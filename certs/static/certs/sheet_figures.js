@@ -14,9 +14,15 @@ export function number(text, name) {
   return Number(`${found[1]}${found[2].replace(",", ".")}`);
 }
 
-// Rounds half away from zero, on the shortest decimal that reads back as the number: Python's repr is the same one.
+// Rounds half away from zero, on the shortest decimal that reads back as the number: Python's repr is the same one. A
+// half that binary digits cannot hold, such as 120.005, is found again in the ninth place, then rounded up.
 export function rounded(value, places) {
-  const [mantissa, power = "0"] = String(Math.abs(value)).split("e");
+  return cut(cut(String(value), 9), places);
+}
+
+function cut(text, places) {
+  const below = text.startsWith("-");
+  const [mantissa, power = "0"] = text.slice(below ? 1 : 0).split("e");
   const [whole, part = ""] = mantissa.split(".");
   const point = whole.length + Number(power);
   const digits = `${"0".repeat(Math.max(0, 1 - point))}${whole}${part}`;
@@ -24,8 +30,8 @@ export function rounded(value, places) {
   const long = digits.padEnd(start + places + 1, "0");
   const up = long[start + places] >= "5" ? 1n : 0n;
   const kept = (BigInt(long.slice(0, start + places)) + up).toString().padStart(places + 1, "0");
-  const cut = kept.length - places;
-  return `${value < 0 && /[1-9]/.test(kept) ? "-" : ""}${kept.slice(0, cut)}${places ? `.${kept.slice(cut)}` : ""}`;
+  const dot = kept.length - places;
+  return `${below && /[1-9]/.test(kept) ? "-" : ""}${kept.slice(0, dot)}.${kept.slice(dot)}`;
 }
 
 const filled = (text, facts) => text.replace(/\[(\w+)\]/g, (_, name) => facts[name]);
