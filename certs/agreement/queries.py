@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -79,7 +79,8 @@ def index(person: Person, people: QuerySet[Person], *, on: date) -> Index:
     """Return the page of double marking: nine queries, however many practicals there are."""
     chosen, known = wanted(), ties(person, on=on)
     seen = practicals().filter(person__in=people)
-    waits = seen.filter(pk__in=chosen, second_marking=None).select_related("person", "scheme_issue")
+    waits = seen.filter(pk__in=chosen, second_marking=None, assessed_on__gt=on - timedelta(days=rules.WAITS_DAYS))
+    waits = waits.select_related("person", "scheme_issue")
     this_year = practicals().filter(assessed_on__year=on.year)
     return Index(
         signed=this_year.count(),

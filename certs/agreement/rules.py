@@ -18,6 +18,8 @@ from training.statistics.matrix import TooLittle
 
 SHARE = Fraction(1, 10)
 LEAST_A_YEAR = 20
+# What happened longer ago cannot be marked as it was seen (house rule).
+WAITS_DAYS = 365
 FIGURES_FROM, ENOUGH_FROM = 30, 100
 
 

@@ -1,6 +1,6 @@
 """New marks of sittings that were handed in; those of the hand-in stay beside them for ever."""
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.db import models
 from django.db.models import F, Q
@@ -11,7 +11,28 @@ from training.people.models import Person
 from training.quizzes.models.sittings import PartMark, Sitting
 
 
-class Remark(models.Model):
+class NotEdited(TypeError):
+    """A new mark that was given was about to be changed or deleted."""
+
+
+class Kept(models.Model):
+    """A row that is written once: neither changed nor deleted."""
+
+    class Meta:
+        abstract = True
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Keep a new row; one that is kept is never edited."""
+        if not self._state.adding:
+            raise NotEdited
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        """Refuse: what a paper counted for stays on record."""
+        raise NotEdited
+
+
+class Remark(Kept):
     """A sitting marked again: what it counted for before and what since, by whom and why. The last one counts.
 
     A row is never changed; a mark that was wrong again is followed by the next row.
@@ -60,7 +81,7 @@ class Remark(models.Model):
         return f"{self.sitting_id} marked again, {self.number}"
 
 
-class RemarkedPart(models.Model):
+class RemarkedPart(Kept):
     """The new mark of one part of one question."""
 
     remark = models.ForeignKey(Remark, models.PROTECT, related_name="parts")

@@ -15,9 +15,12 @@ from django.utils.translation import gettext_lazy
 
 from training.bank import rules as bank
 from training.bank.models import Correction
+from training.bank.queries import changes
 from training.drafts.models import Draft
 from training.people.models import Person
 from training.people.rules import Role, local_day, sees_every_employer
+from training.questions.correcting import corrected
+from training.questions.item import Item
 from training.quizzes.models import Admission, PartMark, Sitting, SittingItem
 from training.quizzes.queries import clock, counted
 from training.quizzes.queries.counting import MARKS, latest, share
@@ -147,10 +150,12 @@ def lines(appeal: Appeal) -> tuple[PartLine, ...]:
 
 
 def parts(item: SittingItem) -> tuple[PartLine, ...]:
-    """Return the parts of a question with the marks that count."""
+    """Return the parts of a question with the marks that count, by the key as it stands now."""
     loaded = SittingItem.objects.prefetch_related(MARKS).get(pk=item.pk)
     marks = {mark.part: mark for mark in loaded.marks.all()}
-    sides = zip(loaded.shown["parts"], loaded.sealed["parts"], strict=True)
+    changed = changes([item.question_version_id]).get(item.question_version_id, ())
+    drawn = corrected(Item.from_json(loaded.shown, loaded.sealed), changed)
+    sides = zip(loaded.shown["parts"], drawn.key()["parts"], strict=True)
     return tuple(_line(shown, key, marks[shown["name"]]) for shown, key in sides)
 
 
