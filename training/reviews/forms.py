@@ -134,13 +134,18 @@ class RefuseForm(forms.Form):
     )
 
 
+def _question(number: int, prompt: str) -> str:
+    words = _("Question %(number)d: %(prompt)s") if prompt else _("Question %(number)d")
+    return words % {"number": number, "prompt": prompt}
+
+
 class AskForm(forms.Form):
     """What a candidate asks about, and why."""
 
     def __init__(self, *args: Any, questions: Sequence[tuple[int, str]], **kwargs: Any) -> None:
         """Offer the questions of the paper, and the way it was held."""
         super().__init__(*args, **kwargs)
-        choices = [(str(n), _("Question %(number)d: %(prompt)s") % {"number": n, "prompt": t}) for n, t in questions]
+        choices = [(str(number), _question(number, prompt)) for number, prompt in questions]
         missing = _("Choose what is to be looked at again.")
         self.fields["about"] = forms.ChoiceField(
             label=_("What is to be looked at again?"),

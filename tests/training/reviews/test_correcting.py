@@ -230,3 +230,36 @@ class TestTwins:
         assert Entry.objects.filter(act="correction applied").count() == 1
         assert "" in said
         assert {one for one in said if one} <= {"This correction is decided already."}
+
+    def test_miss_no_paper_that_is_handed_in_at_the_same_moment(self):
+        """Whichever comes first, the paper counts by the new key: marked by it, or marked again."""
+        cast = assemble()
+        load_questions(questions(1), at=AT)
+        operations.load_papers([paper()], at=AT)
+        theory = Paper.objects.get()
+        version = QuestionVersion.objects.select_related("question").get(question__key="one-1")
+        held = propose(version, DROP, cast.tess)
+        sittings = [
+            operations.open_sitting(person=person, paper=theory, seed=person.username, at=AT)
+            for person in (cast.ada, cast.ben, cast.quin)
+        ]
+        answers = {one.pk: right(one) | {place(one, "one"): {}} for one in sittings}
+
+        def press(act) -> None:
+            try:
+                act()
+            finally:
+                connection.close()
+
+        def put_right() -> None:
+            while True:
+                try:
+                    apply(Correction.objects.select_related("question_version").get(pk=held.pk), cast.max)
+                except correcting.Outdated:
+                    continue
+                return
+
+        acts = [lambda one=one: operations.hand_in(sitting=one, answers=answers[one.pk], at=AT) for one in sittings]
+        with ThreadPoolExecutor(4) as pool:
+            list(pool.map(press, [acts[0], put_right, *acts[1:]]))
+        assert all(queries.counted(Sitting.objects.get(pk=one.pk)).passed for one in sittings)

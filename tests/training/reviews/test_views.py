@@ -134,6 +134,7 @@ class TestAppeal:
         sent = self.ask(site, missed)
         body = page(site.client("ben").get(sent.url))
         assert "asked" in body
+        assert "line is dead" not in body
         assert "I will look at it" not in body
         assert "asked" in page(site.client("ben").get(url("paper", missed.pk)))
 
@@ -157,6 +158,7 @@ class TestAppeal:
         assert "Your paper had 4 of 5 marks and now has 5" in body
         assert "It is now passed" in body
         assert "Both are named." in body
+        assert "line is dead" in body
         result = page(site.client("ben").get(reverse("quizzes:sitting", args=[missed.pk])))
         assert "4 of 5 before, 5 of 5 since" in result
         assert "Not passed before, passed since" in result

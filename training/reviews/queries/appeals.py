@@ -67,7 +67,10 @@ class OwnPage:
 
 
 def own_page(sitting: Sitting, *, on: date) -> OwnPage:
-    """Return the page on which a candidate asks about a paper: five queries."""
+    """Return the page on which a candidate asks about a paper: four queries.
+
+    The questions of a paper that is not passed stay closed, so there they are numbers alone.
+    """
     until, mark = ask_until(sitting), counted(sitting)
     items = sitting.items.order_by("position").values_list("position", "shown__prompt")
     return OwnPage(
@@ -77,7 +80,7 @@ def own_page(sitting: Sitting, *, on: date) -> OwnPage:
         appeals=tuple(appeals().filter(sitting=sitting).order_by("asked_at", "pk")),
         until=until,
         may_ask=on <= until,
-        questions=tuple((position, prompt) for position, prompt in items),
+        questions=tuple((position, prompt if mark.passed else "") for position, prompt in items),
     )
 
 
@@ -96,7 +99,10 @@ class PartLine:
 
 @dataclass(frozen=True, slots=True)
 class AppealPage:
-    """An appeal as its candidate and those who answer see it; `why_not` says why this viewer may not own it."""
+    """An appeal as its candidate and those who answer see it; `why_not` says why this viewer may not own it.
+
+    A candidate sees the question and its key once the paper is passed, as on the page of its result.
+    """
 
     appeal: Appeal
     asked: str
@@ -121,6 +127,7 @@ def page(appeal: Appeal, *, person: Person, is_staff: bool) -> AppealPage:
     sitting, item, remark = appeal.sitting, appeal.item, appeal.remark
     mark = counted(sitting)
     own = appeal.candidate_id == person.pk
+    tells = mark.passed or not own
     why_not = () if own or appeal.taken_at else tuple(tie_words(appeal, person, is_staff=is_staff))
     was = Fraction(remark.was_numerator, remark.was_denominator) if remark else mark.earned
     now = Fraction(remark.earned_numerator, remark.earned_denominator) if remark else mark.earned
@@ -130,8 +137,8 @@ def page(appeal: Appeal, *, person: Person, is_staff: bool) -> AppealPage:
         taken=clock(appeal.taken_at, person) if appeal.taken_at else "",
         answered=clock(appeal.answered_at, person) if appeal.answered_at else "",
         position=item.position if item else None,
-        prompt=item.shown["prompt"] if item else "",
-        parts=lines(appeal),
+        prompt=item.shown["prompt"] if item and tells else "",
+        parts=lines(appeal) if tells else (),
         was=figure(was),
         now=figure(now),
         out_of=sitting.out_of,
