@@ -60,6 +60,12 @@ def content(db: None) -> Content:
         loaded_at=LOADED,
     )
     paper = Paper.objects.create(slug="theory")
-    body = {"minutes": 60, "passing": "4/5", "waits_days": [1, 7, 30], "cells": [{"count": 10}]}
+    body = {
+        "minutes": 60,
+        "passing": "4/5",
+        "waits_days": [1, 7, 30],
+        "language": "en",
+        "cells": [{"topic": "setup", "level": "know", "count": 10}],
+    }
     PaperIssue.objects.create(paper=paper, version=1, title="Theory", body=body, digest="2" * 64, loaded_at=LOADED)
     return Content(module, revision, paper, scheme_issue())
