@@ -3,6 +3,7 @@
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
@@ -29,9 +30,10 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
-def fresh(browser: Browser, base: str, *, width: int = 1280, height: int = 900) -> BrowserContext:
+def fresh(browser: Browser, base: str, *, width: int = 1280, height: int = 900, **options: Any) -> BrowserContext:
     """Open a context without cookies, of the width of a desk screen or a phone."""
-    context = browser.new_context(base_url=base, viewport={"width": width, "height": height}, locale="en-GB")
+    size = {"width": width, "height": height}
+    context = browser.new_context(base_url=base, viewport=size, locale="en-GB", **options)
     context.set_default_timeout(15_000)
     return context
 

@@ -1,6 +1,7 @@
 // Forms that this phone keeps: `<form data-queue="kind" data-record="key" data-send="address" data-made-by="number">`.
 // What is typed is kept at once; the button that keeps the record (`data-keep`, or any where none has it) puts it in the
-// queue. A form opened once with a signal can be opened without one: the shell shows what is held of it.
+// queue. A form opened once with a signal can be opened without one: the shell shows what is held of it. A form with
+// `data-script` names a module whose `begin(form)` is called first; it hears "begun" with what is about to come back.
 
 const phone = document.querySelector("[data-phone]");
 const store = await import(phone.dataset.moduleStore);
@@ -108,11 +109,14 @@ class Filled {
   // --- begun
 
   async start() {
+    // A form may bring a script of its own: it is there before what was typed comes back.
+    if (this.form.dataset.script) (await import(this.form.dataset.script)).begin(this.form);
     const wanted = new URLSearchParams(window.location.search).get("record");
     const record = wanted && (await store.recordOf(wanted));
     const begun = record?.owner === this.owner ? ((await store.draftOf(wanted)) ?? record) : await this.free();
     if (!begun) return this.claim(this.key);
     rename(this.form, begun.id);
+    this.form.dispatchEvent(new CustomEvent("begun", { detail: begun.fields }));
     restore(this.form, begun.fields);
     await this.showPhotos();
     this.back(record ? record.says : []);
@@ -149,8 +153,11 @@ class Filled {
   }
 
   sentence({ field, says: sentence }) {
-    const label = field && this.form.querySelector(`label[for="id_${CSS.escape(field)}"]`)?.textContent.trim();
-    return label ? `${label}: ${sentence}` : sentence;
+    const label = field && this.form.querySelector(`label[for="id_${CSS.escape(field)}"], #div_id_${CSS.escape(field)} legend`);
+    // Without the mark of a required field, which no label shows here.
+    const words = [...(label?.childNodes ?? [])].filter(({ className }) => className !== "asteriskField");
+    const name = words.map(({ textContent }) => textContent).join("").trim();
+    return name ? `${name}: ${sentence}` : sentence;
   }
 
   // --- kept as it is typed; one write at a time, and the last one holds everything
@@ -301,7 +308,8 @@ class Filled {
 // Only what reads the same when it is opened again: no message, no token, nothing typed.
 function blank(main) {
   const copy = main.cloneNode(true);
-  for (const one of copy.querySelectorAll("[name=csrfmiddlewaretoken], [role=status], [role=alert]")) one.remove();
+  const gone = "[name=csrfmiddlewaretoken], .messages, [role=alert]";
+  for (const one of copy.querySelectorAll(gone)) one.remove();
   return copy.innerHTML;
 }
 

@@ -160,7 +160,8 @@ async function askBeforeLeaving(event) {
 async function begin() {
   if (phone.dataset.person) {
     await store.setOwner(Number(phone.dataset.person));
-    navigator.serviceWorker?.register(phone.dataset.sw);
+    // Where it is refused the queue works all the same, only not on a cold start without a signal.
+    navigator.serviceWorker?.register(phone.dataset.sw).catch(() => undefined);
   }
   document.addEventListener("submit", askBeforeLeaving);
   if (document.querySelector("form[data-queue], [data-shelf]")) await (await import(phone.dataset.moduleForms)).begin();
