@@ -49,7 +49,10 @@ def pages(company: Company, actor: str) -> list[tuple[str, str]]:
     people = company.people
     further = {
         "moira": [("result", "quizzes:sitting", {"pk": people["moira"].sittings.get(passed=True).pk})],
-        "iver": [("sheet", "signoffs:sheet", {"person": people["tomas"].pk, "scheme": "rail-bonds"})],
+        "iver": [
+            ("sheet", "signoffs:sheet", {"person": people["tomas"].pk, "scheme": "rail-bonds"}),
+            ("signing", "signoffs:filled", {"pk": people["tomas"].sheets.get().pk}),
+        ],
         "nadia": [("decision", "signoffs:decide", {"pk": people["kofi"].signoffs.get().pk})],
     }
     return [(name, reverse(url, kwargs=asked)) for name, url, asked in further.get(actor, [])] + [

@@ -31,7 +31,7 @@ from training.panels.models import Panel
 from training.panels.rules import Extent
 from training.practice import operations as practice
 from training.practice.models import Practice
-from training.procedures.models import Revision
+from training.procedures.models import Reading, Revision
 from training.quizzes import operations
 from training.quizzes.models import Admission, Paper, PaperIssue, Sitting
 from training.reviews.models import Appeal
@@ -309,8 +309,12 @@ def world() -> Company:
     setup = Revision.objects.get(module__slug="setup")
     copied = {name: getattr(setup, name) for name in ("module", "language", "title", "order", "body", "changed")}
     asked = {"demand": "answer", "due_on": timezone.now().date(), "overdue": "due", "questions": ["rested-39-5"]}
-    Revision.objects.create(number=2, digest="0" * 64, loaded_at=timezone.now(), **copied, **asked)
+    newer = Revision.objects.create(number=2, digest="0" * 64, loaded_at=timezone.now(), **copied, **asked)
+    # Who waits for the practical has read it, so that there is a sheet to fill in.
+    Reading.objects.create(person=company.people["tomas"], revision=newer, read_at=timezone.now())
     practice.ask(person=person, topic="setup", seed="law", at=timezone.now(), on=timezone.now().date())
+    now, trainer = timezone.now(), company.people["iver"]
+    Admission.objects.create(person=person, paper=paper, agreed_at=now, invigilator=trainer, admitted_at=now)
     operations.open_sitting(person=person, paper=paper, seed="law", at=timezone.now())
     theory = Paper.objects.get(slug="bonding-theory")
     Admission.objects.create(person=person, paper=theory, agreed_at=timezone.now())
@@ -328,7 +332,8 @@ def world() -> Company:
     paper = person.sittings.get(passed=True)
     facts = {"candidate": person, "wish": "conduct", "reason": "The lamp failed."}
     Appeal.objects.create(sitting=paper, asked_at=timezone.now(), **facts)
-    send_sheet(company)
+    send_sheet(company, "moira")
+    send_sheet(company, "tomas")
     AssessorException.objects.create(
         candidate=person,
         scheme=Card.objects.get(person=person).scheme,
@@ -342,12 +347,12 @@ def world() -> Company:
     return company
 
 
-def send_sheet(company: Company) -> None:
-    """Send a sheet of Moira as Iver, through the operation."""
+def send_sheet(company: Company, username: str) -> None:
+    """Send a sheet of somebody as Iver, through the operation."""
     issue, iver, now = current_issue("rail-bonds"), company.people["iver"], timezone.now()
     filled = clean_sheet(issue, "Siding", now.date(), 3)
     written = signoffs.Written(
-        candidate=company.people["moira"], scheme_issue=issue, assessor=iver, on_paper=False, sheet=filled
+        candidate=company.people[username], scheme_issue=issue, assessor=iver, on_paper=False, sheet=filled
     )
     raw = json.dumps({"made_by": iver.pk, "phone_time": now.isoformat(), "fields": {}}).encode()
     signoffs.receive(pk=filled.key, raw=raw, by=iver, at=now, reader=lambda _sent: written)
