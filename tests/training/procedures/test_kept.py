@@ -6,10 +6,12 @@ from pathlib import Path
 
 import pytest
 import time_machine
+from django.contrib.staticfiles import finders
 
 from tests.cast import AT, Cast
 from tests.training.procedures.content import module, revised
 from tests.training.reply import page
+from training.config import offline
 from training.procedures import operations
 
 URL = "/procedures/setup/kept/"
@@ -95,7 +97,7 @@ class TestWorker:
     def test_keeps_every_file_that_the_shell_asks_for(self, site):
         """Its files, and the typefaces of latin text."""
         kept = self.shell(site)["files"]
-        asked = re.findall(r'(?:href|src|data-reading)="(/static/[^"]+)"', site.client("ada").get("/offline/").text)
+        asked = re.findall(r'(?:href|src|data-[a-z-]+)="(/static/[^"]+)"', site.client("ada").get("/offline/").text)
         sheet = (STATIC / "training" / "ferrule.css").read_text(encoding="utf-8")
         fonts = re.findall(r'url\("(fonts/[\w-]+-latin\.woff2)"\)', sheet)
         assert len(fonts) == 3
@@ -104,11 +106,11 @@ class TestWorker:
     def test_is_another_when_a_file_changes(self, site, tmp_path, monkeypatch):
         """A browser fetches the files again when the worker's bytes differ."""
         before = self.shell(site)["digest"]
-        for file in STATIC.rglob("*.*"):
-            copy = tmp_path / file.relative_to(STATIC)
+        for name in (*offline.FILES, "training/sw.js"):
+            copy = tmp_path / name
             copy.parent.mkdir(parents=True, exist_ok=True)
-            copy.write_bytes(file.read_bytes())
-        monkeypatch.setattr("training.config.offline.STATIC", tmp_path)
+            copy.write_bytes(Path(str(finders.find(name))).read_bytes())
+        monkeypatch.setattr("training.config.offline._source", tmp_path.joinpath)
         assert self.shell(site)["digest"] == before
         (tmp_path / "training" / "ferrule.css").write_text("/* other */", encoding="utf-8")
         assert self.shell(site)["digest"] != before
