@@ -12,6 +12,7 @@ from uuid import NAMESPACE_URL, uuid5
 from certs.cards import operations as cards
 from certs.cards.models import Card
 from certs.cards.rules import Step, local_day
+from certs.invigilation import operations as invigilation
 from certs.schemes import operations as schemes
 from certs.schemes import queries as scheme_queries
 from certs.schemes.models import Scheme, SchemeIssue
@@ -165,8 +166,19 @@ def sits(company: Company, row: Row, who: Person) -> None:
     """Sit a paper, leaving so many of the questions blank that carry no safety."""
     at = company.moment(row["days_ago"])
     seed = uuid5(NAMESPACE_URL, f"{row['who']} {row['paper']} {row['days_ago']}").hex
-    sitting = quizzes.open_sitting(person=who, paper=Paper.objects.get(slug=row["paper"]), seed=seed, at=at)
+    paper = Paper.objects.get(slug=row["paper"])
+    try:
+        sitting = quizzes.open_sitting(person=who, paper=paper, seed=seed, at=at)
+    except quizzes.NotAdmitted:
+        admitted(who, company.people[row["invigilator"]], at)
+        sitting = quizzes.open_sitting(person=who, paper=paper, seed=seed, at=at)
     quizzes.hand_in(sitting=sitting, answers=answers(sitting, row["misses"]), at=at + timedelta(minutes=38))
+
+
+def admitted(who: Person, invigilator: Person, at: datetime) -> None:
+    """Confirm who sits down to an invigilated paper."""
+    waiting = who.admissions.get(sitting__isnull=True)
+    invigilation.admit(admission=waiting, by=invigilator, at=at, on=local_day(at, invigilator.employer.zone))
 
 
 def answers(sitting: Sitting, misses: int) -> dict[int, dict[str, object]]:

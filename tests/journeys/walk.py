@@ -86,7 +86,9 @@ def put(page: Page, position: int, shown: Row, sealed: Row) -> None:
     for key, part in zip(sealed["parts"], shown["parts"], strict=True):
         name, answer = f"q{position}-{part['name']}", right(key, part)
         if part["answer"] == "number":
-            page.locator(f"[name='{name}']").fill(str(answer).replace(".", ","))
+            # 1,250 could mean 1250 as well, and would be asked for again.
+            unclear = re.match(r"[1-9]\d{0,2}\.\d{3}\b", str(answer))
+            page.locator(f"[name='{name}']").fill(str(answer) if unclear else str(answer).replace(".", ","))
         elif part["answer"] == "order":
             for place, line in enumerate(answer, start=1):
                 page.locator(f"[name='{name}-{line}']").select_option(str(place))
@@ -163,7 +165,8 @@ def fill_sheet(page: Page) -> None:
         if name in ("volt_until", "set_until"):
             field.fill(today.replace(year=today.year + 1).isoformat())
         for key, value in texts.items():
-            if name == key or name.endswith(f"_{key}"):
+            # What is folded away stays empty: it is as for the bond before.
+            if (name == key or name.endswith(f"_{key}")) and field.is_visible():
                 field.fill(value)
 
 

@@ -123,7 +123,8 @@ class SheetForm(forms.Form):
             at = name if name in self.fields else next(one for one in self.fields if one.startswith(f"{name}-"))
             self.add_error(at, problem.sentence)
             widget = self.fields[at].widget
-            widget.attrs["class"] = f"{widget.attrs.get('class', '')} is-invalid".strip()
+            if not isinstance(widget, forms.RadioSelect):  # crispy marks those itself, and would have two classes
+                widget.attrs["class"] = f"{widget.attrs.get('class', '')} is-invalid".strip()
 
 
 def _empty(question: SheetQuestion, answers: Answers) -> bool:

@@ -1,7 +1,7 @@
 """What is typed about sittings: the consent, the page an answer comes from, time settled, retraining."""
 
 import re
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -175,11 +175,14 @@ def forms_of(
     return time, retrained
 
 
-def stale_words(places: Iterable[int]) -> str:
+def stale_words(places: Collection[int]) -> str:
     """Say which answers were left alone, and what to do."""
-    numbers = ", ".join(map(str, places))
-    words = _("A newer answer is already kept for question %(numbers)s. Load this page again to see it.")
-    return words % {"numbers": numbers}
+    words = ngettext(
+        "A newer answer is already kept for question %(numbers)s. Load this page again to see it.",
+        "Newer answers are already kept for questions %(numbers)s. Load this page again to see them.",
+        len(places),
+    )
+    return words % {"numbers": ", ".join(map(str, places))}
 
 
 def newer(sheet: Sheet, answers: Mapping[int, Mapping[str, Any]], stale: Collection[int]) -> Iterator[Problem]:

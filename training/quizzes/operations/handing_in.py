@@ -97,7 +97,7 @@ def _keep(sitting: Sitting, answers: Answers, page: Page | None, at: datetime) -
         place = item.position
         given = held.given | bank.tidy(item.shown["parts"], answers.get(place))
         flagged = page.flags.get(place, held.flagged) if page else held.flagged
-        if (given, flagged) != (held.given, held.flagged):
+        if (_said(given), flagged) != (_said(held.given), held.flagged):
             if page and page.is_behind(place, turn=held.turn, kept_by=held.page):
                 given = held.given
                 stale.append(place)
@@ -108,6 +108,11 @@ def _keep(sitting: Sitting, answers: Answers, page: Page | None, at: datetime) -
     names = ["given", "kept_at", "turn", "page", "flagged"]
     Answer.objects.bulk_create(rows, update_conflicts=True, unique_fields=["item"], update_fields=names)
     return Kept(tuple(problems), tuple(stale), turns)
+
+
+def _said(given: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the parts that were answered: a field left empty, which a page sends along, is no answer to keep."""
+    return {part: value for part, value in given.items() if not bank.blank(value)}
 
 
 def _turned(held: Answer, given: dict[str, Any], page: Page | None, flagged: bool, at: datetime) -> Answer:

@@ -1,6 +1,15 @@
 """What the pages of papers and sittings show: one function a page, a fixed number of queries each."""
 
-from training.quizzes.queries.counting import Again, Counting, counted, counting, passed, remarks_of, touched
+from training.quizzes.queries.counting import (
+    Again,
+    Counting,
+    counted,
+    counting,
+    counts_as_passed,
+    passed,
+    remarks_of,
+    touched,
+)
 from training.quizzes.queries.marking import outcome_of, part_marks
 from training.quizzes.queries.papers import (
     PaperRow,
@@ -61,6 +70,7 @@ __all__ = [
     "clock",
     "counted",
     "counting",
+    "counts_as_passed",
     "data_sheet",
     "earned",
     "examined",

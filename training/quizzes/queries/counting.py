@@ -30,13 +30,19 @@ class Counting:
     short: tuple[str, ...] = ()
 
 
+def counts_as_passed(sitting: str = "") -> Coalesce:
+    """Return whether a sitting counts as passed, for a query about it or about what names it as `sitting`."""
+    last = Remark.objects.filter(sitting=OuterRef(sitting or "pk")).order_by("-number")
+    return Coalesce(Subquery(last.values("passed")[:1]), f"{sitting}__passed" if sitting else "passed")
+
+
 def counting(sittings: QuerySet[Sitting]) -> QuerySet[Sitting]:
     """Add to each sitting the mark that counts, so that `counted` reads it without a query."""
     last = Remark.objects.filter(sitting=OuterRef("pk")).order_by("-number")
     return sittings.annotate(
         counts_numerator=Coalesce(Subquery(last.values("earned_numerator")[:1]), "earned_numerator"),
         counts_denominator=Coalesce(Subquery(last.values("earned_denominator")[:1]), "earned_denominator"),
-        counts_passed=Coalesce(Subquery(last.values("passed")[:1]), "passed"),
+        counts_passed=counts_as_passed(),
         counts_short=Subquery(last.values("short")[:1]),
     )
 
