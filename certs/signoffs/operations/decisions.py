@@ -25,7 +25,7 @@ def decide(*, signoff: Signoff, by: Person, granted: bool, reasons: str, at: dat
     made = getattr(signoff, "decision", None)
     if made is not None and (made.by_id, made.granted) == (by.pk, granted):
         return made
-    refused = queries.decision_sentences(by, signoff, queries.ties(by, on=on), on=on)
+    refused = queries.decision_sentences(by, signoff, queries.ties(by, on=on), granting=granted, on=on)
     if not reasons.strip():
         refused = (*refused, _("Write the reasons: they stay on the record."))
     if refused:

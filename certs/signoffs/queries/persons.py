@@ -19,7 +19,7 @@ from training.content.schemes import Decided
 from training.people.models import Person
 from training.people.rules import Role, sees_every_employer
 from training.procedures.queries import unread
-from training.quizzes.queries import passed_sitting
+from training.quizzes.queries import counts_as_passed, passed_sitting
 
 
 def counting() -> QuerySet[Signoff]:
@@ -113,8 +113,13 @@ def ties(person: Person, *, on: date) -> Ties:
     )
 
 
-def decision_case(by: Person, signoff: Signoff, known: Ties) -> DecisionCase:
-    """Gather what decides whether this person may decide about a signed practical; no query once it is loaded whole."""
+def deciding(signoffs: QuerySet[Signoff]) -> QuerySet[Signoff]:
+    """Add to each sign-off whether its paper still counts as passed: `paper_counts`."""
+    return signoffs.annotate(paper_counts=counts_as_passed("sitting"))
+
+
+def decision_case(by: Person, signoff: Signoff, known: Ties, *, granting: bool = False) -> DecisionCase:
+    """Gather what decides whether this person may decide about a practical loaded by `deciding`; no query."""
     issue, candidate = signoff.scheme_issue, signoff.person
     pair = (candidate.pk, issue.scheme_id)
     return DecisionCase(
@@ -128,12 +133,16 @@ def decision_case(by: Person, signoff: Signoff, known: Ties) -> DecisionCase:
         separate=schemes.spec(issue).decision is Decided.SEPARATE,
         decided=hasattr(signoff, "decision"),
         replaced=hasattr(signoff, "replaced_by"),
+        # A practical whose paper is no longer passed can still be decided about: refused.
+        paper_passed=signoff.paper_counts or not granting,
     )
 
 
-def decision_sentences(by: Person, signoff: Signoff, known: Ties, *, on: date) -> tuple[str, ...]:
-    """Say why this person may not decide about a signed practical; none means may."""
-    facts = decision_case(by, signoff, known)
+def decision_sentences(
+    by: Person, signoff: Signoff, known: Ties, *, granting: bool = False, on: date
+) -> tuple[str, ...]:
+    """Say why this person may not decide about a signed practical, or not grant its card; none means may."""
+    facts = decision_case(by, signoff, known, granting=granting)
     found = rules.decision_objections(facts, on=on)
     return sentences(found, candidate=signoff.person.name, trained_to=facts.trained_to, words=DECISION_WORDS)
 

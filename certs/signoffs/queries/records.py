@@ -11,7 +11,7 @@ from django.db.models import QuerySet
 from certs.cards.rules import local_day
 from certs.schemes import queries as schemes
 from certs.signoffs.models import CONFIRMED_WORDS, TOOL_WORDS, Signoff, TestBond
-from certs.signoffs.queries.persons import decision_sentences, ties
+from certs.signoffs.queries.persons import deciding, decision_sentences, ties
 from certs.signoffs.queries.photos import photos
 from certs.signoffs.queries.sheets import Worked, bounds_of, work_out
 from certs.signoffs.rules import Again, Bond, Bounds, Confirmed, Look, Tool
@@ -63,7 +63,7 @@ RECORD = ("person__employer", "assessor", "scheme_issue__scheme", "sitting__pape
 
 def records() -> QuerySet[Signoff]:
     """Return sign-offs with all that their page shows."""
-    return Signoff.objects.select_related(*RECORD).prefetch_related("bonds")
+    return deciding(Signoff.objects.select_related(*RECORD).prefetch_related("bonds"))
 
 
 def record(signoff: Signoff, *, viewer: Person, on: date) -> Record:

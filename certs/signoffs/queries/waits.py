@@ -17,6 +17,7 @@ from certs.signoffs.queries.persons import (
     approval_sentences,
     case_sentences,
     counting,
+    deciding,
     decision_sentences,
     is_staff,
     leave_of,
@@ -162,7 +163,7 @@ def _undecided(viewer: Person, seen: set[int], known: Ties, *, on: date) -> list
             assessed_on=row.assessed_on,
             why_not=decision_sentences(viewer, row, known, on=on),
         )
-        for row in loaded.order_by("signed_at")
+        for row in deciding(loaded).order_by("signed_at")
         if row.person_id in seen
     ]
 

@@ -90,7 +90,7 @@ class DecisionCase:
     """What is known about a decision maker and a signed practical.
 
     `trained_to` is the last day the decision maker trained the candidate. An exception has no place here: it
-    lets somebody assess, never decide.
+    lets somebody assess, never decide. `paper_passed`: the paper under the practical still counts as passed.
     """
 
     is_oneself: bool
@@ -103,6 +103,7 @@ class DecisionCase:
     separate: bool
     decided: bool
     replaced: bool
+    paper_passed: bool = True
 
 
 def decision_objections(case: DecisionCase, *, on: date) -> tuple[Objection, ...]:
@@ -115,6 +116,7 @@ def decision_objections(case: DecisionCase, *, on: date) -> tuple[Objection, ...
         (case.assessed, Objection.ASSESSED),
         (too_near(case.trained_to, on=on), Objection.TRAINED),
         (not case.passed, Objection.NOT_PASSED),
+        (not case.paper_passed, Objection.PAPER),
         (not case.separate, Objection.NO_DECISION),
         (case.decided, Objection.DECIDED),
         (case.replaced, Objection.REPLACED),

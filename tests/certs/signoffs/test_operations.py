@@ -21,6 +21,7 @@ from tests.cast import AT, ON, assemble
 from tests.certs.signoffs.making import bond, lay, sheet
 from training.ledger.models import Entry
 from training.procedures.models import Revision
+from training.quizzes.models import Remark
 
 FREE = AT + timedelta(minutes=5)
 
@@ -254,6 +255,17 @@ class TestDecide:
         ground.allow(person, Act.DECIDES)
         with pytest.raises(operations.MayNotDecide, match=match):
             decide(ground.sign(scheme=ground.separate), person)
+
+    def test_grants_nothing_on_a_paper_that_no_longer_counts_as_passed(self, ground):
+        """Marked again since the practical, and failed: the card can be refused, not granted."""
+        signed = ground.sign(scheme=ground.separate)
+        marks = {"was_numerator": 1, "was_denominator": 1, "earned_numerator": 0, "earned_denominator": 1}
+        facts = {"was_passed": True, "passed": False, "reason": "The key was wrong.", "by": ground.cast.max, "at": FREE}
+        Remark.objects.create(sitting=signed.sitting, number=1, **marks, **facts)
+        with pytest.raises(operations.MayNotDecide, match="has not passed the paper"):
+            decide(signed, ground.cast.dora)
+        decide(signed, ground.cast.dora, granted=False)
+        assert not Card.objects.exists()
 
     def test_is_refused_without_the_permission_or_reasons(self, ground):
         signed = ground.sign(scheme=ground.separate)

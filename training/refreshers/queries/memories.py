@@ -15,6 +15,7 @@ from training.people.models import Person
 from training.people.rules import local_day
 from training.procedures.queries import in_force
 from training.quizzes.models import Sitting
+from training.quizzes.queries import passed
 from training.refreshers import rules
 from training.refreshers.models import Drill, WorkDone
 from training.refreshers.rules import Memory, Outcome, Review
@@ -62,11 +63,11 @@ def reviews(people: Collection[Person]) -> Mapping[int, Mapping[str, list[Review
     """
     zones = {person.pk: ZoneInfo(person.employer.zone) for person in people}
     drills = Drill.objects.filter(person__in=list(zones), answered_at__isnull=False)
-    passed = Sitting.objects.filter(person__in=list(zones), passed=True, items__isnull=False)
+    sat = passed(Sitting.objects.filter(person__in=list(zones), items__isnull=False))
     right = Value(Outcome.RIGHT.value)
     rows = drills.annotate(about=F("topic"), moment=F("answered_at"), went=F("outcome")).values_list(*COLUMNS)
     work = WorkDone.objects.filter(person__in=list(zones)).annotate(about=F("topic"), moment=F("at"), went=right)
-    papers = passed.annotate(about=F("items__question_version__topic"), moment=F("handed_in_at"), went=right)
+    papers = sat.annotate(about=F("items__question_version__topic"), moment=F("handed_in_at"), went=right)
     # UNION keeps one row a paper and topic, however many questions there were.
     every = rows.union(work.values_list(*COLUMNS), papers.values_list(*COLUMNS))
     found: dict[int, dict[str, list[Review]]] = defaultdict(lambda: defaultdict(list))
