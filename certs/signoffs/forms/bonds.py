@@ -15,6 +15,16 @@ READINGS = ("pack_v", "forward_uv", "reversed_uv")
 CARRIED = ("pin_lot", "meter", "air_c", "cell_c", "leads", "burn", "current_a")
 # The box that goes with a number goes with it to the next bond as well.
 SIGNS = {"air_c": "air_below", "cell_c": "cell_below"}
+# The parts of a bond on the page, in the order of the work.
+FOLDED = ("pin_lot", "meter", "air_c", "air_below", "cell_c", "cell_below", "leads", "burn")
+FURTHER = ("current_a", "again", "why")
+PARTS = (
+    ("spot", "pack_v"),
+    FOLDED,
+    tuple(f"look_{look.value}" for look in Look),
+    ("hammer_good", "forward_uv", "reversed_uv", "reversed_below"),
+    FURTHER,
+)
 LEADS = [("in", _("Both leads in the circuit")), ("out", _("Leads left out, as the procedure for cold says"))]
 METERS = [(one.value, TOOL_WORDS[one]) for one in (Tool.VOLT, Tool.SPARE)]
 BEFORE = _("Empty: as for the bond before.")
@@ -32,9 +42,9 @@ def bond_fields(*, required: bool, first: bool) -> dict[str, forms.Field]:
         "pack_v": Quantity(label=_("Pack at rest, V"), spelling="V", low=24, high=45, decimals=2, **own),
         "meter": choice(_("Pack read with"), METERS, required=False, says=_("Choose the meter that was read.")),
         "air_c": Quantity(label=_("Air, °C"), **cold),
-        "air_below": tick(_("Air below zero"), BELOW),
+        "air_below": tick(_("Air below zero"), BELOW if first else ""),
         "cell_c": Quantity(label=_("Cells of the pack, °C"), **cold),
-        "cell_below": tick(_("Cells below zero"), BELOW),
+        "cell_below": tick(_("Cells below zero")),
         "leads": choice(
             _("Leads"), LEADS, says=_("Say whether the leads were in the circuit."), radio=True, **carried
         ),
@@ -45,7 +55,7 @@ def bond_fields(*, required: bool, first: bool) -> dict[str, forms.Field]:
         "hammer_good": tick(_("Held in the hammer test, cold, from two sides")),
         "forward_uv": Quantity(label=_("Forward reading, µV"), **micro),
         "reversed_uv": Quantity(label=_("Reading with the current reversed, µV"), **micro),
-        "reversed_below": tick(_("Reversed below zero"), BELOW),
+        "reversed_below": tick(_("Reversed below zero")),
         "current_a": Quantity(
             label=_("Measuring current, A"), spelling="A", low="0.1", high=200, decimals=2, step="1", **kept
         ),

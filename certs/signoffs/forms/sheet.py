@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 
 from certs.schemes.forms import day_field
 from certs.signoffs import rules
-from certs.signoffs.forms.bonds import READINGS, bond, bond_fields, carried_on
+from certs.signoffs.forms.bonds import FOLDED, FURTHER, PARTS, READINGS, bond, bond_fields, carried_on
 from certs.signoffs.forms.fields import choice, text_field, tick, time_field
 from certs.signoffs.models import SLIP_WORDS, TOOL_WORDS
 from certs.signoffs.queries import Prompt, SheetPage, Worked, work_out
@@ -53,12 +53,18 @@ class CheckGroup:
 
 @dataclass(frozen=True, slots=True)
 class BondGroup:
-    """The fields of one bond in three parts, round what the eye looks for."""
+    """The fields of one bond in the order of the work.
+
+    `opened` says whether what is mostly as for the bond before stands open: at the first, and where something is wrong.
+    """
 
     position: str
-    before: tuple[BoundField, ...]
+    own: tuple[BoundField, ...]
+    carried: tuple[BoundField, ...]
     looks: tuple[BoundField, ...]
-    after: tuple[BoundField, ...]
+    readings: tuple[BoundField, ...]
+    further: tuple[BoundField, ...]
+    opened: bool
 
 
 class Whose(forms.Form):
@@ -284,12 +290,9 @@ class SheetForm(forms.Form):
                 del self.fields[name]
 
     def _group(self, number: str) -> BondGroup:
-        every = {name: self[f"bond_{number}_{name}"] for name in bond_fields(required=False, first=True)}
-        names = list(every)
-        first, last = names.index("look_ring"), names.index("hammer_good")
-        before, looks, after = names[:first], names[first:last], names[last:]
-        parts = [tuple(every[name] for name in part) for part in (before, looks, after)]
-        return BondGroup(number, *parts)
+        parts = [tuple(self[f"bond_{number}_{name}"] for name in part) for part in PARTS]
+        folded = (*parts[PARTS.index(FOLDED)], *parts[PARTS.index(FURTHER)])
+        return BondGroup(number, *parts, opened=number == "1" or any(field.errors for field in folded))
 
     def check_groups(self) -> Iterator[CheckGroup]:
         """Yield each module of the practical and its checks."""

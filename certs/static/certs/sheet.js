@@ -72,6 +72,8 @@ function step(field, by) {
 
 function steppers(form, part) {
   for (const field of part.querySelectorAll("input[data-step]")) {
+    // A sheet that was kept for a day without a signal has them already.
+    if (field.parentElement.matches(".stepper")) continue;
     const label = part.querySelector(`label[for="${field.id}"]`).textContent.trim();
     const row = document.createElement("div");
     row.className = "stepper";
@@ -80,7 +82,7 @@ function steppers(form, part) {
       const made = document.createElement("button");
       Object.assign(made, { type: "button", className: "btn", textContent: sign });
       made.setAttribute("aria-label", says.replace("[label]", label));
-      made.addEventListener("click", () => step(field, by));
+      made.dataset.stepBy = by;
       return made;
     };
     const by = Number(field.dataset.step);
@@ -95,10 +97,9 @@ function grow(form, pairs) {
   while (form.querySelectorAll("[data-bond]").length < Math.min(wanted, 20)) addBond(form);
 }
 
-export async function begin(form) {
+export function begin(form) {
   if (ready.has(form)) return;
   ready.add(form);
-  const figures = await import(form.dataset.figures);
   steppers(form, form);
   form.addEventListener("begun", (event) => grow(form, event.detail));
   form.addEventListener("focusin", (event) => {
@@ -106,6 +107,8 @@ export async function begin(form) {
     if (bond) carry(form.querySelector(`[data-bond="${bond.dataset.bond - 1}"]`), bond);
   });
   form.addEventListener("click", (event) => {
+    const by = event.target.closest("[data-step-by]");
+    if (by) return step(by.parentElement.querySelector("input"), Number(by.dataset.stepBy));
     const all = event.target.closest("[data-good-all]");
     const add = event.target.closest("[data-add-bond]");
     if (!all && !add) return;
@@ -119,7 +122,7 @@ export async function begin(form) {
   form.addEventListener("submit", (event) => {
     if (event.submitter?.value === "send" && !form.elements.stopped.value) form.elements.stopped.value = clock(new Date());
   }, { capture: true });
-  figures.watch(form);
+  import(form.dataset.figures).then((figures) => figures.watch(form));
 }
 
 for (const form of document.querySelectorAll("form[data-figures]")) begin(form);
