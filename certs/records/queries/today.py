@@ -15,6 +15,7 @@ from certs.records.queries.marked_again import MarkedAgain, marked_again
 from certs.records.queries.own import Action, OwnScheme, main_action, own_schemes
 from certs.schemes.queries import candidates_on
 from certs.signoffs.queries import waiting
+from training.amendments.queries import to_decide
 from training.ledger.queries import fault
 from training.people.models import Person, RoleHeld
 from training.people.rules import Role
@@ -73,16 +74,17 @@ class Overview:
 
 @dataclass(frozen=True, slots=True)
 class Waits:
-    """What waits for this person: practicals to sign, decisions to take, exceptions to approve."""
+    """What waits for this person: practicals, decisions, exceptions, and `amendments` of procedures to look at."""
 
     to_sign: int
     to_decide: int
     to_approve: int
     others: int
+    amendments: int
 
     @property
     def total(self) -> int:
-        """How many things this person can do now."""
+        """How many practicals, decisions and exceptions this person can do now."""
         return self.to_sign + self.to_decide + self.to_approve
 
 
@@ -114,7 +116,7 @@ def today(
 ) -> Today:
     """Gather the home page of a person who may see these people."""
     own = own_schemes(person, on=on, at=at) if Role.CREW in roles else ()
-    waits = _waits(person, people, on=on) if roles & {Role.TRAINER, Role.ADMINISTRATOR} else None
+    waits = _waits(person, people, across=across, on=on) if roles & {Role.TRAINER, Role.ADMINISTRATOR} else None
     return Today(
         on=on,
         across=across,
@@ -137,6 +139,8 @@ def _main(own: Sequence[OwnScheme], waits: Waits | None, roles: AbstractSet[Role
         return pressing
     if waits is not None and waits.total:
         return Action(reverse("signoffs:waiting"), _("Open what waits"))
+    if waits is not None and waits.amendments:
+        return Action(reverse("amendments:index"), _("Look at an amended procedure"))
     if roles & {Role.SUPERVISOR, Role.ADMINISTRATOR}:
         return Action(reverse("board:grid"), _("Open the board"))
     held = next((one.face for one in own if one.face and one.face.holds), None)
@@ -145,12 +149,12 @@ def _main(own: Sequence[OwnScheme], waits: Waits | None, roles: AbstractSet[Role
     return Action(reverse("procedures:index"), _("Open the procedures")) if roles else None
 
 
-def _waits(person: Person, people: QuerySet[Person], *, on: date) -> Waits:
+def _waits(person: Person, people: QuerySet[Person], *, across: bool, on: date) -> Waits:
     """Count what waits, apart from what this person may not act on."""
     found = waiting(person, people, on=on)
     mine = [sum(not one.why_not for one in kind) for kind in (found.waiters, found.undecided, found.asked)]
     every = len(found.waiters) + len(found.undecided) + len(found.asked)
-    return Waits(*mine, others=every - sum(mine))
+    return Waits(*mine, others=every - sum(mine), amendments=to_decide(person) if across else 0)
 
 
 def overview(people: QuerySet[Person], *, may_confirm: bool, on: date) -> Overview:

@@ -15,10 +15,14 @@ from certs.schemes.rules import Act
 from tests.cast import AT, ON, START, Cast, person
 from tests.certs.factory import card, passed_sitting
 from tests.certs.records.conftest import Content
+from tests.training.procedures.content import module
+from training.amendments import operations as amendments
 from training.ledger.models import Entry
 from training.ledger.operations import write
 from training.people.models import Person, RoleHeld
 from training.people.rules import Role
+from training.procedures import operations as procedures
+from training.procedures.models import Revision
 
 FIRST = date(2026, 8, 31)
 
@@ -210,3 +214,14 @@ class TestAdministrator:
         page = text(cast, "sol")
         assert "People without a role" in page
         assert "ledger is" not in page
+
+
+class TestAmendments:
+    def test_wait_for_a_second_person(self, cast: Cast) -> None:
+        """Whoever may decide is told, and the author is not."""
+        procedures.load([module()], at=AT)
+        held = amendments.begin(base=Revision.objects.select_related("module").get(), by=cast.tess, at=AT)
+        amendments.keep_parts(amendment=held, parts={"purpose": "To set up."}, what_changed="Said shorter.")
+        amendments.propose(amendment=held, at=AT)
+        assert "1 amended procedure waits for a second person" in text(cast, "olga")
+        assert "waits for a second person" not in text(cast, "tess")

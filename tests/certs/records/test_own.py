@@ -171,7 +171,7 @@ class TestOwnSchemes:
         for number in range(5):
             card(cast, cast.ada, on=date(2026, 8, 31), slug=f"scheme-{number}")
             missed(cast, on=ON)
-        with django_assert_max_num_queries(10):
+        with django_assert_max_num_queries(12):
             assert len(own_schemes(cast.ada, on=ON, at=AT)) == 6
 
 

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from django.urls import reverse
 
 from certs.cards.models import Card
 from certs.cards.operations import confirm, measure
@@ -170,7 +171,7 @@ class TestPage:
     ) -> None:
         """A long career costs no more than a short one: fifteen for the record, seven more for the next steps."""
         fill(cast, content, cards=size)
-        with django_assert_max_num_queries(22):
+        with django_assert_max_num_queries(24):
             assert len(self.record(cast).cards) == size
 
     def test_lists_what_changed_procedures_ask(self, cast: Cast, content: Content) -> None:
@@ -201,7 +202,7 @@ class TestButtons:
         """The supervisor of the employer confirms work, an administrator of the body takes measures."""
         made = card(cast, cast.ada, on=FIRST)
         page = text(cast, who)
-        assert (f"/cards/{made.number}/confirm/" in page) is confirms
+        assert (reverse("worklog:confirm", args=[made.number]) in page) is confirms
         assert (f"/cards/{made.number}/measure/" in page) is measures
 
     def test_are_gone_from_a_withdrawn_card(self, cast: Cast, content: Content) -> None:
@@ -209,4 +210,4 @@ class TestButtons:
         made = card(cast, cast.ada, on=FIRST)
         measure(card=made, step=Step.WITHDRAWN, by=cast.max, reason="a reason", on=ON, at=AT)
         assert f"/cards/{made.number}/measure/" not in text(cast, "max")
-        assert f"/cards/{made.number}/confirm/" not in text(cast, "sol")
+        assert reverse("worklog:confirm", args=[made.number]) not in text(cast, "sol")
