@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from tests.bench import responses, run
+from tests.bench import assembling, responses, run
 from tests.bench.measure import Figure, at_the_peak, side_by_side
 from tests.bench.run import main
 
@@ -28,6 +28,21 @@ class TestCommand:
         rows = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
         assert [(row["name"], row["unit"]) for row in rows] == [("statistics", "ms"), ("statistics memory", "KiB")]
         assert all(row["ratio"] > 0 and row["value"] > 0 for row in rows)
+
+    def test_papers_prints_time_and_use(
+        self, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """A ratio to a draw by chance, then for each paper the most and the least used question, and what failed."""
+        monkeypatch.setattr(run, "benches", lambda: {"papers": lambda: assembling.put_together(5)})
+        assert main(["papers", "--json"]) in {0, 1}
+        rows = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+        assert rows[0]["name"] == "papers"
+        assert [row["name"].rpartition("-theory ")[2] for row in rows[1:4]] == [
+            "most used",
+            "least used",
+            "not put together",
+        ]
+        assert all(row["ratio"] == 0 for row in rows if row["name"].endswith("not put together"))
 
     @pytest.mark.parametrize(("ratio", "code", "word"), [(1.5, 0, "meets"), (2.5, 1, "misses")])
     def test_says_whether_the_goal_is_met(

@@ -4,6 +4,7 @@ from collections import Counter
 
 import pytest
 
+from training.questions import papers
 from training.questions.papers import Cell, Infeasible, Pooled, Shortage, assemble
 
 CELLS = [
@@ -139,3 +140,19 @@ class TestAssemble:
         ]
         with pytest.raises(Infeasible):
             assemble(cells, entries, seed=1)
+
+    @pytest.mark.parametrize("steps", [10, 200])
+    def test_keeps_to_its_budget_of_steps(self, steps: int, monkeypatch: pytest.MonkeyPatch) -> None:
+        """However tight the knot, no more places are tried than the budget of every try allows."""
+        tried = Counter[str]()
+        put = papers._Search._put
+        monkeypatch.setattr(papers, "STEPS", steps)
+        monkeypatch.setattr(papers._Search, "_put", lambda self, entry: (tried.update(["put"]), put(self, entry))[1])
+        entries = [
+            Pooled(key=f"{cell.topic}-{cell.level}-{n}", topic=cell.topic, level=cell.level, enemies=(f"set:{n % 7}",))
+            for cell in CELLS
+            for n in range(60)
+        ]
+        with pytest.raises(Infeasible):
+            assemble(CELLS, entries, seed=1)
+        assert 0 < tried["put"] <= papers.TRIES * steps
