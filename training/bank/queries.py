@@ -10,7 +10,7 @@ from training.bank import rules
 from training.bank.models import Correction, QuestionVersion
 from training.content.questions import read_question
 from training.questions.book import calculations
-from training.questions.correcting import Change, What
+from training.questions.correcting import Change, What, corrected
 from training.questions.draw import draw
 from training.questions.item import Item
 
@@ -37,10 +37,14 @@ def told_dropped(versions: QuerySet[QuestionVersion]) -> QuerySet[QuestionVersio
     return versions.annotate(dropped=Exists(out))
 
 
-def drawn(version: QuestionVersion, *, seed: str) -> Item:
-    """Draw a question; the same seed gives the same item for ever."""
+def drawn(version: QuestionVersion, *, seed: str, known: Sequence[Change] | None = None) -> Item:
+    """Draw a question with its key as it stands now; the same seed gives the same question for ever.
+
+    `known` says how the key was put right, where that is loaded or asked when it is marked; else it is one query.
+    """
     # Draws were tried when the question was loaded; trying them again would cost the reader seconds.
-    return draw(read_question(version.body, book=calculations(), seeds=0), seed)
+    item = draw(read_question(version.body, book=calculations(), seeds=0), seed)
+    return corrected(item, changes([version.pk]).get(version.pk, ()) if known is None else known)
 
 
 def changes(versions: Collection[int]) -> dict[int, tuple[Change, ...]]:

@@ -7,11 +7,11 @@ import pytest
 from django.db import connection
 
 from tests.cast import AT, assemble
-from tests.training.quizzes.pool import paper, place, questions, right
+from tests.training.quizzes.pool import paper, place, question, questions, right
 from tests.training.reviews.conftest import FOREMAN, IN_CHARGE
 from training.bank.models import Correction, QuestionVersion
 from training.bank.operations import load_questions
-from training.bank.queries import newest
+from training.bank.queries import drawn, newest
 from training.ledger.models import Entry
 from training.ledger.queries import fault
 from training.questions.correcting import Change, What
@@ -82,6 +82,23 @@ class TestPropose:
         sit(site.ada)
         with pytest.raises(correcting.NotCorrected, match="cannot be told apart"):
             propose(version("one"), Change(what=What.RIGHT, part="answer", lines=("Somebody",)), site.tess)
+
+    def test_refuses_lines_that_no_new_paper_could_tell_apart(self, site):
+        """Two lines of nothing but a drawn value look alike to who marks."""
+        values = {name: {"choice": [low, low + 1], "unit": "V"} for name, low in (("a", 1), ("b", 3), ("c", 5))}
+        lines = [{"text": "{a}", "right": True}, {"text": "{b}", "says": "s"}, {"text": "{c}", "says": "s"}]
+        load_questions([question("one", 9, given=values, option=lines)], at=AT)
+        version = QuestionVersion.objects.select_related("question").get(question__key="one-9")
+        with pytest.raises(correcting.NotCorrected, match="cannot be told apart"):
+            propose(version, Change(what=What.RIGHT, part="answer", lines=("{b}",)), site.tess)
+
+
+class TestPractice:
+    def test_is_marked_by_the_new_key(self, site, version):
+        """Hold points, refreshers and practice draw the question with its key as it stands."""
+        apply(propose(version("one"), FOREMAN_TOO, site.tess), site.max)
+        part = drawn(version("one"), seed="s").parts[0]
+        assert [text for name, text in part.options if name in part.right] == [FOREMAN]
 
 
 class TestApply:

@@ -143,7 +143,7 @@ def _sat_before(person: Person, paper: Paper) -> tuple[set[str], set[str]]:
 
 
 def _item(sitting: Sitting, position: int, version: QuestionVersion) -> SittingItem:
-    item = drawn(version, seed=f"{sitting.seed}:{position}")
+    item = drawn(version, seed=f"{sitting.seed}:{position}", known=())
     return SittingItem(
         sitting=sitting,
         position=position,

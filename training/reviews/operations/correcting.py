@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from training.bank.models import Correction, QuestionVersion
+from training.bank.queries import drawn
 from training.ledger.operations import write
 from training.people.models import Person
 from training.questions.correcting import Change, Unmatched
@@ -56,9 +57,10 @@ def propose(*, version: QuestionVersion, change: Change, reason: str, by: Person
 
 
 def _tried(correction: Correction) -> None:
-    """Prove that every paper can be marked by the new key. Raises NotCorrected."""
+    """Prove that every paper can be marked by the new key, and a new one too. Raises NotCorrected."""
     try:
         queries.papers(correction)
+        drawn(correction.question_version, seed="corrected", known=[Change.from_json(correction.change)])
     except Unmatched as error:
         words = _("“%(line)s” cannot be told apart on every paper. Take the question out instead.")
         raise NotCorrected(words % {"line": error.line}) from None
