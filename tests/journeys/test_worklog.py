@@ -4,12 +4,15 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
+from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.contrib.sessions.models import Session
 from django.db import connection
 from django.utils import timezone
+from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
 from certs.photos.models import Photo
@@ -189,6 +192,61 @@ class TestWeakSignal:
         assert len(lost) == 5
         assert WorkEntry.objects.count() == 1
 
+    def test_only_its_own_key_in_the_answer_lets_a_record_go(self, served: Served) -> None:
+        """A sign-in page, a busy site, a broken one, another key, no JSON at all: it stays, and is tried again."""
+        page = opened(served.phone(service_workers="block"), worker=False)
+        other = json.dumps({"kept": "00000000-0000-4000-8000-000000000000"})
+        answers: list[dict[str, Any]] = [
+            {"status": 302, "headers": {"Location": "/account/login/"}},
+            {"status": 503, "body": ""},
+            {"status": 500, "body": "<html>"},
+            {"status": 403, "body": "{}"},
+            {"status": 200, "body": other},
+            {"status": 201, "body": "<html>kept</html>"},
+            {"status": 422, "body": "{}"},
+        ]
+        asked, last = list(answers), [{"status": 409, "body": "{}"}]
+
+        def answer(route: Route) -> None:
+            return route.fulfill(**(asked.pop(0) if asked else last[0])) if last else route.fallback()
+
+        page.route("**/received/**", answer)
+        trackside.keep(page, place="Mile 15", bonds=15)
+        page.goto("/waiting/")
+        while asked:
+            left = len(asked)
+            page.get_by_role("button", name="Send now").click()
+            expect(page.locator("[data-count]")).to_contain_text("1 record waits.")
+            for _wait in range(50):
+                if len(asked) < left:
+                    break
+                page.wait_for_timeout(100)
+            (record,) = trackside.held(page, "records")
+            assert record["state"] == "waiting"
+        page.get_by_role("button", name="Send now").click()
+        expect(page.get_by_role("main")).to_contain_text("The site has another record under this key")
+        last.clear()
+        page.get_by_role("button", name="Send now").click()
+        trackside.nothing_waits(page)
+        assert WorkEntry.objects.get().bonds == 15
+
+    def test_says_how_old_the_oldest_is_and_louder_after_a_day(self, served: Served) -> None:
+        """On every page; signed in, it leads to the list."""
+        page = opened(served.phone(service_workers="block"), worker=False)
+        page.route("**/received/**", lambda route: route.abort())
+        trackside.keep(page, place="Mile 16", bonds=16)
+        line = page.locator("[data-line]")
+        page.clock.set_fixed_time(timezone.now() + timedelta(hours=23))
+        page.goto("/worklog/")
+        expect(line).to_contain_text("1 record waits on this phone. The oldest has waited 23 hours.")
+        assert "message-warning" not in str(line.get_attribute("class"))
+        page.clock.set_fixed_time(timezone.now() + timedelta(hours=25))
+        page.goto("/worklog/")
+        expect(line).to_contain_text("The oldest has waited 1 day.")
+        assert "message-warning" in str(line.get_attribute("class"))
+        line.get_by_role("link").click()
+        expect(page.get_by_role("main")).to_contain_text("send it today, or save it to a file")
+
     @pytest.mark.both
     @pytest.mark.parametrize("locks", [True, False], ids=["locks", "without-locks"])
     def test_three_pages_send_at_once(self, served: Served, locks: bool) -> None:
@@ -281,6 +339,21 @@ def dump(page: Page) -> str:
     """Return all that the phone holds, as text."""
     names = ("facts", "drafts", "records", "photos", "forms")
     return json.dumps([trackside.held(page, name) for name in names], ensure_ascii=False)
+
+
+class TestHomeScreen:
+    def test_takes_the_site(self, served: Served) -> None:
+        """Chromium finds nothing that keeps it from being installed, and the icons are what they are said to be."""
+        page = opened(served.phone())
+        session = page.context.new_cdp_session(page)
+        # A private window never installs anything: it says so, and nothing else.
+        errors = session.send("Page.getInstallabilityErrors")["installabilityErrors"]
+        assert [one["errorId"] for one in errors if one["errorId"] != "in-incognito"] == []
+        told = page.request.get("/manifest.webmanifest").json()
+        for icon in told["icons"]:
+            picture = Image.open(BytesIO(page.request.get(icon["src"]).body()))
+            assert f"{picture.width}x{picture.height}" == icon["sizes"]
+        assert {icon["purpose"] for icon in told["icons"]} == {"any", "maskable"}
 
 
 class TestOnePageWithoutJavaScript:
