@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from certs.arrivals.rules import Sent
 from certs.cards.rules import local_day
+from certs.photos.models import Photo
 from certs.schemes.models import SchemeIssue
 from certs.schemes.queries import current_issue
 from certs.schemes.rules import Act
@@ -114,6 +115,14 @@ def _page_sent(viewer: Viewer, data: Mapping[str, str]) -> queries.SheetPage:
 def filled_for(viewer: Viewer, pk: UUID) -> ReceivedSheet:
     """Load a filled sheet of somebody this person sees: oneself, one's own people, or everyone across; else 404."""
     found = queries.received_sheets().filter(pk=pk, candidate__in=people_seen_by(viewer)).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def photo_for(viewer: Viewer, pk: UUID, photo: UUID) -> Photo:
+    """Load a photo of a sheet for who may see the sheet, else raise 404."""
+    found = queries.photos_of_sheet(filled_for(viewer, pk)).filter(pk=photo).first()
     if found is None:
         raise Http404
     return found

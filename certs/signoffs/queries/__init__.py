@@ -15,7 +15,7 @@ from certs.signoffs.queries.persons import (
     ties,
     usable_exceptions,
 )
-from certs.signoffs.queries.photos import KIND, photos
+from certs.signoffs.queries.photos import KIND, photos, photos_of_sheet
 from certs.signoffs.queries.received import (
     Desk,
     Filled,
@@ -76,6 +76,7 @@ __all__ = [
     "marks",
     "passing",
     "photos",
+    "photos_of_sheet",
     "received_sheets",
     "record",
     "records",

@@ -165,7 +165,7 @@ def filled(received: ReceivedSheet, viewer: Person, *, on: date) -> Filled:
         worked=worked_of(received),
         limit_source=wanted.joint_limit_source,
         checks=tuple((one.text, one.critical, one.slug in sheet.seen) for one in schemes.checks(received.scheme_issue)),
-        photos=photos(received.pk),
+        photos=photos(received),
         signoff=signoff,
         confirmed=str(CONFIRMED_WORDS[Confirmed(signoff.confirmed)]) if signoff else "",
         mark=mark_of(signoff) if signoff else None,

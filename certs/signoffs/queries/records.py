@@ -89,7 +89,7 @@ def record(signoff: Signoff, *, viewer: Person, on: date) -> Record:
         replaced_by=replaced_by and replaced_by.pk,
         instruments=instruments_of(signoff),
         confirmed=str(CONFIRMED_WORDS[Confirmed(signoff.confirmed)]) if signoff.confirmed else "",
-        photos=photos(signoff.pk),
+        photos=photos(signoff.sheet),
         mark=mark_of(signoff),
         may_decide=not why_not,
         why_not_decide=why_not,

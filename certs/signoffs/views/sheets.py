@@ -137,6 +137,18 @@ def paper(request: HttpRequest, pk: UUID) -> HttpResponse:
     return _pdf(pdf.filled(found), f"sheet-{pk}.pdf")
 
 
+@require_safe
+def photo(request: HttpRequest, pk: UUID, photo: UUID) -> HttpResponse:
+    """Send a photo of a sheet, as the picture it is and as nothing else."""
+    found = access.photo_for(viewer_for(request, at=timezone.now()), pk, photo)
+    headers = {
+        "Content-Disposition": f'inline; filename="{found.pk}.jpg"',
+        "X-Content-Type-Options": "nosniff",
+        "Content-Security-Policy": "default-src 'none'; sandbox",
+    }
+    return HttpResponse(bytes(found.jpeg), content_type="image/jpeg", headers=headers)
+
+
 def _pdf(content: bytes, name: str) -> HttpResponse:
     headers = {"Content-Disposition": f'inline; filename="{name}"'}
     return HttpResponse(content, content_type="application/pdf", headers=headers)

@@ -1,7 +1,8 @@
 """Who may sign and decide, and what a sheet comes to."""
 
+import json
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from uuid import uuid4
@@ -9,7 +10,21 @@ from uuid import uuid4
 import pytest
 
 from certs.signoffs import rules
-from certs.signoffs.rules import Bounds, Case, DecisionCase, Fault, Leave, Mark, Objection, Slip
+from certs.signoffs.rules import (
+    Again,
+    Bounds,
+    Case,
+    DecisionCase,
+    Fault,
+    Instrument,
+    Leave,
+    Look,
+    Mark,
+    Objection,
+    Pause,
+    Slip,
+    Tool,
+)
 from tests.cast import ON
 from tests.certs.signoffs.making import bond, sheet
 from training.calc.pack import Verdict
@@ -224,3 +239,42 @@ class TestSlips:
         old = sheet(assessed_on=ON - timedelta(days=300), replaces=uuid4())
         assert rules.slips(old, wanted=3, on=ON) == ()
         assert rules.slips(sheet(assessed_on=ON - timedelta(days=31)), wanted=3, on=ON) == ()
+
+
+class TestStored:
+    """A sheet written down as JSON and read back is the same sheet."""
+
+    @pytest.mark.parametrize(
+        "changes",
+        [
+            {},
+            {"replaces": uuid4(), "remarks": "Wind", "leads_in": False},
+            {
+                "started": time(8, 10),
+                "stopped": time(9, 55),
+                "pauses": (Pause(time(8, 30), time(8, 40), "Train"),),
+                "further": (Instrument(Tool.SET, "S-1", date(2027, 1, 1)),),
+            },
+        ],
+    )
+    def test_comes_back(self, changes):
+        bonds = (
+            bond(),
+            bond(spot="2", meter="M-1", air_c=Decimal("-12.5"), cell_c=Decimal(4), leads_in=True, burn="flush"),
+            bond(looks=frozenset(Look), again=Again.REPAIRED, why="Contact burnt", reversed_uv=Decimal("-470.5")),
+        )
+        written = sheet(bonds=bonds, **changes)
+        stored = json.loads(json.dumps(rules.as_json(written)))
+        assert rules.sheet_from(stored, confirmed=True) == written
+        assert not rules.sheet_from(stored, confirmed=False).confirmed
+
+
+class TestFurtherSlips:
+    def test_names_the_instrument_that_is_out_of_date(self):
+        old = Instrument(Tool.SPARE, "M-9", ON - timedelta(days=1))
+        found = rules.slips(sheet(further=(Instrument(Tool.SET, "S-1", ON), old)), wanted=3, on=ON)
+        assert found == ((Slip.METER, 2),)
+
+    def test_asks_why_a_bond_was_made_again(self):
+        bonds = (bond(), bond(again=Again.REPEATED), bond(again=Again.REPEATED, why="Ferrule cracked"))
+        assert rules.slips(sheet(bonds=bonds), wanted=3, on=ON) == ((Slip.REASON, 2),)

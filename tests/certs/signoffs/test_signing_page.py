@@ -1,16 +1,22 @@
 """Signing filled sheets, one or several, and sending one back, through the client."""
 
 from datetime import timedelta
+from io import BytesIO
+from uuid import uuid4
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from PIL import Image
 
 from certs.cards.models import Card
 from certs.cards.operations import measure
 from certs.cards.rules import Step
+from certs.photos.models import Photo
+from certs.photos.operations import keep
 from certs.signoffs.models import DoAgain, NotEdited, ReceivedSheet, Signoff
 from certs.signoffs.rules import Confirmed
-from tests.cast import ON, PASSWORD
+from tests.cast import AT, ON, PASSWORD
 from tests.certs.signoffs.making import page, sheet_url, typed
 from training.ledger.models import Entry
 from training.people.models import Person
@@ -270,3 +276,43 @@ class TestRule:
             assert words in shown, words
         assert client.get(reverse("signoffs:rule", args=["none"])).status_code == 404
         assert ground.cast.client("ada").get(reverse("signoffs:rule", args=["straight"])).status_code == 403
+
+
+class TestPhotos:
+    def photo(self, ground, sheet, *, by=None, at=AT) -> Photo:
+        made = BytesIO()
+        Image.new("RGB", (40, 30), "red").save(made, "JPEG")
+        facts = {"key": uuid4(), "kind": "sheet", "record": sheet.pk, "raw": made.getvalue(), "taken_at": at, "at": at}
+        return keep(made_by=by or ground.cast.olga, **facts)[0]
+
+    def test_are_shown_to_who_may_see_the_sheet(self, ground):
+        sheet = sent(ground)
+        photo = self.photo(ground, sheet)
+        url = reverse("signoffs:photo", args=[sheet.pk, photo.pk])
+        assert url in ground.cast.client("ada").get(reverse("signoffs:filled", args=[sheet.pk])).content.decode()
+        for who, status in {"ada": 200, "sol": 200, "olga": 200, "ben": 404, "quin": 404}.items():
+            answer = ground.cast.client(who).get(url)
+            assert answer.status_code == status, who
+        assert ground.cast.client("olga").get(url)["Content-Type"] == "image/jpeg"
+
+    def test_come_with_the_form_where_there_is_no_script(self, ground):
+        made = BytesIO()
+        Image.new("RGB", (40, 30), "red").save(made, "JPEG")
+        files = [SimpleUploadedFile("a.jpg", made.getvalue()), SimpleUploadedFile("b.jpg", b"no photo")]
+        facts = typed(ground.cast.ada) | {"photo": files}
+        answer = ground.cast.client("olga").post(sheet_url(ground.cast.ada), facts, follow=True)
+        assert Photo.objects.get().record == ReceivedSheet.objects.get().pk
+        assert "b.jpg is not kept. This is not a photo that can be read" in page(answer)
+        assert "Photo 1 of this practical" in answer.content.decode()
+
+    def test_of_others_and_of_later_do_not_count(self, ground):
+        """Anyone could name this sheet; and nothing is put beside a record that stands."""
+        sheet = sent(ground)
+        stranger = self.photo(ground, sheet, by=ground.cast.quin)
+        first = self.photo(ground, sheet)
+        sign(ground, sheet)
+        later = self.photo(ground, sheet, at=AT + timedelta(minutes=5))
+        shown = ground.cast.client("ada").get(reverse("signoffs:signoff", args=[sheet.pk])).content.decode()
+        assert str(first.pk) in shown
+        assert str(stranger.pk) not in shown
+        assert str(later.pk) not in shown

@@ -1,5 +1,7 @@
 """Joint: measuring it and nothing else."""
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -19,6 +21,16 @@ class TestFourWire:
         forward, back = offset + ohms * amperes, offset - ohms * amperes
         assert joint.kelvin(forward, back, amperes) == pytest.approx(ohms, rel=1e-6)
         assert joint.offset(forward, back) == pytest.approx(offset, abs=1e-12)
+
+    @given(MICRO, st.floats(-1e-3, 1e-3), st.floats(1, 20))
+    def test_uncertainty_leaves_the_offset_out(self, ohms: float, offset: float, amperes: float) -> None:
+        """One gain falls on the difference; without digits and with a true current it is that share of the joint."""
+        forward, back = offset + ohms * amperes, offset - ohms * amperes
+        sure = joint.kelvin_expanded(forward, back, amperes, 0.01, 0, 1e-7, 0)
+        assert sure == pytest.approx(2 * 0.01 * ohms / math.sqrt(3), rel=1e-6)
+        # Digits alone err on each reading by themselves.
+        digits = joint.kelvin_expanded(forward, back, amperes, 0, 5, 1e-7, 0)
+        assert digits == pytest.approx(2 * 5e-7 / math.sqrt(6) / amperes, rel=1e-9)
 
     def test_refuses_less_than_the_rail(self) -> None:
         """A reading below the rail between the probes is a mistake in the measurement."""
