@@ -2,6 +2,7 @@
 
 from certs.agreement.models import SecondMarking
 from certs.cards.models import Card, CardKey, Confirmation, Measure
+from certs.credentials.models import Credential
 from certs.photos.models import Photo
 from certs.schemes.models import Authority, Scheme, SchemeIssue, TrainingAct
 from certs.signoffs.models import AssessorException, Decision, DoAgain, ReceivedSheet, Signoff, TestBond
@@ -13,6 +14,7 @@ __all__ = [
     "Card",
     "CardKey",
     "Confirmation",
+    "Credential",
     "Decision",
     "DoAgain",
     "Measure",

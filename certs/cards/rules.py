@@ -124,6 +124,11 @@ def end_of_day(day: date, zone: str) -> datetime:
     return datetime(following.year, following.month, following.day, tzinfo=ZoneInfo(zone)).astimezone(UTC)
 
 
+def start_of_day(day: date, zone: str) -> datetime:
+    """Return the instant (UTC) at which a local day begins: the end of the one before."""
+    return end_of_day(day - timedelta(days=1), zone)
+
+
 def local_day(at: datetime, zone: str) -> date:
     """Return the day it is in a zone at an aware moment."""
     return people.local_day(at, ZoneInfo(zone))

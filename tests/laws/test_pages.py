@@ -30,6 +30,8 @@ NOT_PAGES = {
     "analysis:paper_pdf",
     "analysis:question_pdf",
     "cards:pdf",
+    "credentials:issuer",
+    "credentials:status",
     "manifest",
     "photos:photo",
     "who",

@@ -15,6 +15,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
 from certs.cards.models import Card
+from certs.credentials.operations import take_along
 from certs.management.replay import Company, clean_sheet
 from certs.photos.models import Photo
 from certs.schemes.queries import current_issue
@@ -79,6 +80,10 @@ def hold(company: Company) -> dict[str, object]:
 
 def card(company: Company) -> dict[str, object]:
     return {"number": Card.objects.get(person=company.people["moira"]).number}
+
+
+def revoked(company: Company) -> dict[str, object]:
+    return {"purpose": "revocation", "number": 0}
 
 
 def key(company: Company) -> dict[str, object]:
@@ -287,6 +292,9 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "cards:check": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "cards:check_code": (nothing, "405 405 405 405 405 405 405 405", "200 200 200 200 200 200 200 200"),
     "cards:check_number": (card, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
+    "credentials:issuer": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
+    "credentials:status": (revoked, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
+    "credentials:take_along": (card, "302 405 405 405 405 405 405 405", "302 200 404 403 403 403 404 404"),
     "board:grid": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
 }
 
@@ -344,6 +352,7 @@ def world() -> Company:
     )
     facts = {"id": UUID(int=8), "record": UUID(int=9), "kind": "bonds", "made_by": person, "kept_at": timezone.now()}
     Photo.objects.create(**facts, digest="0" * 64, jpeg=b"")
+    take_along(card=Card.objects.get(person=person), by=person, at=timezone.now())
     return company
 
 

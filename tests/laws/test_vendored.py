@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
-STATIC = Path(__file__).parents[2] / "training" / "static" / "training"
-NOTES = sorted(STATIC.rglob("VENDORED.md"))
+ROOT = Path(__file__).parents[2]
+STATIC = ROOT / "training" / "static" / "training"
+CONTEXTS = ROOT / "certs" / "credentials" / "contexts"
+NOTES = [*sorted(STATIC.rglob("VENDORED.md")), CONTEXTS / "VENDORED.md"]
 STYLE = (STATIC / "ferrule.css").read_text(encoding="utf-8")
 COLOURS = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6});", STYLE.split("/* Page */")[0]))
 TEXT_ON_GROUND = [
@@ -42,9 +44,9 @@ def contrast(one: str, other: str) -> float:
 
 
 class TestNotes:
-    def test_name_both_things_shipped(self) -> None:
-        """Fonts and Bootstrap each have a note."""
-        assert [note.parent.name for note in NOTES] == ["fonts", "bootstrap"]
+    def test_name_all_things_shipped(self) -> None:
+        """Fonts, Bootstrap and the contexts of credentials each have a note."""
+        assert [note.parent.name for note in NOTES] == ["fonts", "bootstrap", "contexts"]
 
     @pytest.mark.parametrize("note", NOTES, ids=lambda note: note.parent.name)
     def test_give_the_checksum_of_every_file_beside_them(self, note: Path) -> None:

@@ -56,5 +56,6 @@ urlpatterns = [
     path("photos/", include("certs.photos.urls")),
     path("worklog/", include("certs.worklog.urls")),
     path("", include("certs.cards.urls")),  # cards/ and, for the public, check/
+    path("credentials/", include("certs.credentials.urls")),
     path("board/", include("certs.board.urls")),
 ]

@@ -1,0 +1,1 @@
+"""Our signed files read by libraries of another language."""
