@@ -13,6 +13,8 @@ from training.bank.queries import drawn
 from training.people.models import Person
 from training.questions import marking
 from training.questions.item import Item
+from training.quizzes.operations import note_seen
+from training.quizzes.queries import examined
 from training.refreshers import queries, rules
 from training.refreshers.models import Drill, MailChoice, Reminder, WorkDone
 from training.refreshers.queries.drills import shown_before
@@ -39,11 +41,14 @@ def open_drill(*, person: Person, topic: str, language: str, seed: str, on: date
     made = Drill.objects.filter(person=person, topic=topic, on=on).first()
     if made is not None:
         return made
-    versions = queries.pool(topic, language=language)
+    # What stands on the day's examination paper is left out here, and what is asked here is left out there.
+    barred = examined(person, on=on)
+    versions = {key: one for key, one in queries.pool(topic, language=language).items() if key not in barred}
     if not versions:
         raise NothingToAsk
     candidates = [Candidate(key, tuple(one.body.get("enemies", ()))) for key, one in versions.items()]
     keys = rules.chosen(candidates, shown=shown_before(person, topic), seed=seed)
+    note_seen(person=person, questions=[versions[key].question for key in keys], on=on)
     items = [drawn(versions[key], seed=f"{seed}:{key}") for key in keys]
     facts = {
         "seed": seed,
