@@ -41,7 +41,8 @@ def ask(*, person: Person, topic: str, seed: str, at: datetime, on: date) -> Pra
         key = rules.next_key(pool, queries.shown(person, topic), barred=examined(person, on=on), seed=seed)
         if key is None:
             raise NotNow(_("No question of this subject can be asked today."))
-        item = drawn(pool[key], seed=seed)
+        # Kept as it was drawn; a key put right since is asked for when the answer is told.
+        item = drawn(pool[key], seed=seed, known=())
         note_seen(person=person, questions=[pool[key].question], on=on)
         return Practice.objects.create(
             person=person,

@@ -13,13 +13,15 @@ from tests.training.procedures.content import module
 from tests.training.quizzes.pool import answer, paper, question, questions, right
 from tests.training.reply import page
 from training.bank import operations as bank
-from training.bank.models import QuestionVersion
+from training.bank.models import Correction, QuestionVersion
 from training.ledger.models import Entry
 from training.practice import operations, queries, rules
 from training.practice.models import Practice
 from training.procedures import operations as procedures
+from training.questions.correcting import Change, What
 from training.quizzes import operations as quizzes
 from training.quizzes.models import Paper, PartMark, Seen
+from training.refreshers import operations as refreshers
 
 
 @pytest.fixture
@@ -39,6 +41,11 @@ def ask(site, *, topic="setup", seed="s1", person=None, at=AT, on=ON):
 def right_of(practice) -> dict[str, object]:
     sides = zip(practice.shown["parts"], practice.sealed["parts"], strict=True)
     return {shown["name"]: answer(shown | sealed) for shown, sealed in sides}
+
+
+def chose(practice, text: str) -> dict[str, object]:
+    options = practice.shown["parts"][0]["options"]
+    return {"answer": next(option["id"] for option in options if option["text"] == text)}
 
 
 class TestNextKey:
@@ -182,11 +189,30 @@ class TestPages:
         assert client.post("/practice/nothing/").status_code == 404
 
     def test_show_the_key_as_it_was_put_right(self, site):
-        """A question answered with a key that was wrong is told with the right one."""
-        bank.load_questions([question("drop"), question("drop", 2)], at=AT)
-        one = ask(site)
-        operations.answer(practice=one, answers={}, at=AT)
-        assert queries.page(Practice.objects.get()).told
+        """A question whose key was found wrong is told by the right one, before the answer or after it."""
+        bank.load_questions([question("one", version=2, pool="both")], at=AT)
+        version = QuestionVersion.objects.get(question__key="one-1", version=2)
+        change = Change(what=What.RIGHT, part="answer", lines=("The foreman",))
+        operations.answer(practice=(first := ask(site, topic="safety")), answers=chose(first, "The foreman"), at=AT)
+        assert not queries.page(Practice.objects.get()).right
+        Correction.objects.create(
+            question_version=version, change=change.as_json(), reason="He signs.", proposed_by=site.tess,
+            proposed_at=AT, decided_by=site.olga, decided_at=AT, applied=True,
+        )  # fmt: skip
+        assert queries.page(Practice.objects.get()).right
+        again = ask(site, topic="safety", seed="s2")
+        assert queries.page(operations.answer(practice=again, answers=chose(again, "The foreman"), at=AT)).right
+
+
+class TestRefreshers:
+    def test_keep_to_the_same_rule(self, site):
+        """What a drill asks is left out of the day's paper, and the other way round."""
+        facts = {"topic": "setup", "language": "en", "seed": "s", "on": ON, "at": AT}
+        drill = refreshers.open_drill(person=site.ada, **facts)
+        assert set(drill.keys) == set(Seen.objects.values_list("question__key", flat=True))
+        sitting = quizzes.open_sitting(person=site.ben, paper=Paper.objects.get(), seed="s1", at=AT)
+        on_paper = {item.shown["key"] for item in sitting.items.all()}
+        assert not on_paper & set(refreshers.open_drill(person=site.ben, **facts).keys)
 
 
 class TestTables:
