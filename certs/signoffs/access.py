@@ -120,6 +120,14 @@ def filled_for(viewer: Viewer, pk: UUID) -> ReceivedSheet:
     return found
 
 
+def own_sheet_for(viewer: Viewer, pk: UUID) -> ReceivedSheet:
+    """Load a sheet to add a photo to: 403 for all but trainers, 404 for sheets that somebody else sent."""
+    found = filled_for(sender(viewer), pk)
+    if found.made_by_id != viewer.person.pk:
+        raise Http404
+    return found
+
+
 def photo_for(viewer: Viewer, pk: UUID, photo: UUID) -> Photo:
     """Load a photo of a sheet for who may see the sheet, else raise 404."""
     found = queries.photos_of_sheet(filled_for(viewer, pk)).filter(pk=photo).first()

@@ -13,6 +13,7 @@ urlpatterns = [
     path("sheets/<uuid:pk>/", signing.filled, name="filled"),
     path("sheets/<uuid:pk>/again/", signing.again, name="again"),
     path("sheets/<uuid:pk>/sheet.pdf", sheets.paper, name="paper"),
+    path("sheets/<uuid:pk>/photos/", sheets.add_photo, name="add_photo"),
     path("sheets/<uuid:pk>/photos/<uuid:photo>/", sheets.photo, name="photo"),
     path("rules/<slug:slug>/", records.rule, name="rule"),
     path("exceptions/<int:pk>/approve/", records.approve, name="approve"),

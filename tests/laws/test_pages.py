@@ -41,6 +41,7 @@ NOT_PAGES = {
     "procedures:print",
     "signoffs:blank",
     "signoffs:paper",
+    "signoffs:photo",
     "worker",
 }
 

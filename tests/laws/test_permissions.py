@@ -6,13 +6,15 @@ names nobody), 403 for what your role does not do, 405 for a method a page does 
 
 import json
 from collections.abc import Callable, Iterator
-from uuid import UUID
+from io import BytesIO
+from uuid import UUID, uuid4
 
 import pytest
 from django.db import transaction
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
+from PIL import Image
 
 from certs.cards.models import Card
 from certs.credentials.operations import take_along
@@ -104,6 +106,11 @@ def unused(company: Company) -> dict[str, object]:
 
 def sheet(company: Company) -> dict[str, object]:
     return {"pk": ReceivedSheet.objects.get(candidate=company.people["moira"]).pk}
+
+
+def sheet_photo(company: Company) -> dict[str, object]:
+    pk = sheet(company)["pk"]
+    return {"pk": pk, "photo": Photo.objects.get(kind="sheet", record=pk).pk}
 
 
 def open_sitting(company: Company) -> dict[str, object]:
@@ -272,6 +279,8 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "signoffs:filled": (sheet, "302 200 404 200 200 200 404 404", "302 403 404 403 403 403 404 404"),
     "signoffs:again": (sheet, "302 405 405 405 405 405 405 405", "302 403 403 403 200 403 403 403"),
     "signoffs:paper": (sheet, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
+    "signoffs:add_photo": (sheet, "302 405 405 405 405 405 405 405", "302 403 403 403 302 403 403 403"),
+    "signoffs:photo": (sheet_photo, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
     "signoffs:blank": (candidate, "302 403 403 403 200 403 403 403", "302 405 405 405 405 405 405 405"),
     "signoffs:rule": (slug("rail-bonds"), "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
     "signoffs:approve": (exception, "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
@@ -356,6 +365,13 @@ def world() -> Company:
     return company
 
 
+def picture() -> bytes:
+    """A photo with nothing on it."""
+    made = BytesIO()
+    Image.new("RGB", (64, 48), "white").save(made, "JPEG")
+    return made.getvalue()
+
+
 def send_sheet(company: Company, username: str) -> None:
     """Send a sheet of somebody as Iver, through the operation."""
     issue, iver, now = current_issue("rail-bonds"), company.people["iver"], timezone.now()
@@ -365,6 +381,9 @@ def send_sheet(company: Company, username: str) -> None:
     )
     raw = json.dumps({"made_by": iver.pk, "phone_time": now.isoformat(), "fields": {}}).encode()
     signoffs.receive(pk=filled.key, raw=raw, by=iver, at=now, reader=lambda _sent: written)
+    Photo.objects.create(
+        id=uuid4(), made_by=iver, kind="sheet", record=filled.key, digest="0" * 64, jpeg=picture(), kept_at=now
+    )
 
 
 def answer(client: Client, method: str, url: str) -> tuple[int, str]:

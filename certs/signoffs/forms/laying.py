@@ -10,6 +10,8 @@ from certs.signoffs.models import Signoff
 from certs.signoffs.queries import MOST_BONDS, SheetPage, bonds_of
 from certs.signoffs.rules import Look, Tool
 
+# Interruptions laid out at first, folded: without a signal there is no button to add one.
+PAUSES = 3
 GOOD_CHECKS, GOOD_BOND = "good-checks-", "good-bond-"
 
 
@@ -24,7 +26,6 @@ def fresh(page: SheetPage, *, count: int, on_paper: bool = False) -> SheetForm:
         "scheme": page.issue.scheme.slug,
         "issue": page.issue.number,
         "bonds": count,
-        "pauses": 1,
         "replaces": page.replaces and page.replaces.pk,
         "on_paper": "yes" if on_paper else "",
         "phone_time": page.at.isoformat(),
@@ -36,7 +37,7 @@ def fresh(page: SheetPage, *, count: int, on_paper: bool = False) -> SheetForm:
     initial |= page.last_used
     if page.replaces is not None:
         initial |= _as_signed(page.replaces)
-    pauses = max(1, len(page.replaces.pauses) if page.replaces else 1)
+    pauses = max(PAUSES, len(page.replaces.pauses) if page.replaces else 0)
     return SheetForm(page=page, count=count, pauses=pauses, initial=initial | {"pauses": pauses})
 
 

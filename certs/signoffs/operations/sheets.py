@@ -130,6 +130,8 @@ def sign_sheet(*, sheet: ReceivedSheet, how: Confirmed, assessor: Person, at: da
         raise MayNotSign([_("%(name)s saw this practical and signs it.") % {"name": sheet.assessor.name}])
     if hasattr(sheet, "do_again"):
         raise MayNotSign([_("This sheet was sent back: the practical is done again.")])
+    if sheet.on_paper and not queries.photos(sheet):
+        raise MayNotSign([_("Add a photo or scan of the paper first: it goes with what was typed in from it.")])
     return sign_off(
         candidate=sheet.candidate,
         scheme_issue=sheet.scheme_issue,

@@ -68,6 +68,7 @@ class Filled:
     confirmed: str
     mark: Entry | None
     done_again: str
+    may_add: bool
 
     @property
     def instruments(self) -> tuple[tuple[str, str, date], ...]:
@@ -129,6 +130,8 @@ def why_not(received: ReceivedSheet, sheet: Sheet, viewer: Person, *, on: date) 
         return (_("This sheet was sent back: the practical is done again."),)
     if received.assessor_id != viewer.pk:
         return (_("%(name)s saw this practical and signs it.") % {"name": received.assessor.name},)
+    if received.on_paper and not photos(received):
+        return (_("Add a photo or scan of the paper first: it goes with what was typed in from it."),)
     replaces = Signoff.objects.filter(pk=sheet.replaces).first() if sheet.replaces else None
     days = [sheet.assessed_on, on]
     facts = case(viewer, received.candidate, received.scheme_issue, days=days, replaces=replaces)
@@ -170,4 +173,5 @@ def filled(received: ReceivedSheet, viewer: Person, *, on: date) -> Filled:
         confirmed=str(CONFIRMED_WORDS[Confirmed(signoff.confirmed)]) if signoff else "",
         mark=mark_of(signoff) if signoff else None,
         done_again=again.reason if again else "",
+        may_add=viewer.pk == received.made_by_id and signoff is None and again is None,
     )

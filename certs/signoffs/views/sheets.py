@@ -137,6 +137,17 @@ def paper(request: HttpRequest, pk: UUID) -> HttpResponse:
     return _pdf(pdf.filled(found), f"sheet-{pk}.pdf")
 
 
+@require_POST
+def add_photo(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """Add photos to a sheet that one sent, such as the scan of a sheet on paper."""
+    viewer = viewer_for(request, at=timezone.now())
+    received = access.own_sheet_for(viewer, pk)
+    if not request.FILES.getlist("photo"):
+        messages.error(request, _("Choose a photo first."))
+    _keep_photos(request, viewer, received)
+    return redirect("signoffs:filled", pk)
+
+
 @require_safe
 def photo(request: HttpRequest, pk: UUID, photo: UUID) -> HttpResponse:
     """Send a photo of a sheet, as the picture it is and as nothing else."""

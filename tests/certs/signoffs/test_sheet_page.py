@@ -1,19 +1,22 @@
 """Filling in a sheet on the site, without a script, through the client."""
 
-import io
 import re
 from datetime import timedelta
 from decimal import Decimal
+from io import BytesIO
 from uuid import uuid4
 
 import pypdf
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from PIL import Image
 
 from certs.schemes.rules import Act
+from certs.signoffs import operations
 from certs.signoffs.models import ReceivedSheet, Signoff
-from certs.signoffs.rules import Look
-from tests.cast import AT, ON
+from certs.signoffs.rules import Confirmed, Look
+from tests.cast import AT, ON, PASSWORD
 from tests.certs.signoffs.making import bond, page, sheet_url, typed
 from training.ledger.models import Entry
 
@@ -141,8 +144,8 @@ class TestSheet:
         assert re.search(r'name="bond_4_spot" value="4"', html)
 
     def test_adds_an_interruption(self, ground):
-        html = send(ground, act="add-pause", pause_1_why="Train").content.decode()
-        assert "Interruption 2" in html
+        html = send(ground, act="add-pause", pauses="3", pause_1_why="Train").content.decode()
+        assert "Interruption 4" in html
         assert 'value="Train"' in html
 
     def test_ticks_at_one_go_all_but_what_must_be_right(self, ground):
@@ -225,6 +228,26 @@ class TestOnPaper:
         kept = ReceivedSheet.objects.get()
         assert (kept.on_paper, kept.made_by, kept.assessor) == (True, ground.cast.olga, ground.cast.tess)
 
+    def test_is_not_signed_without_the_scan(self, ground):
+        send(ground, on_paper="yes", assessor=str(ground.cast.olga.pk))
+        kept = ReceivedSheet.objects.get()
+        facts = {f"confirm_{kept.pk}": PASSWORD, "password": PASSWORD}
+        client, url = ground.cast.client("olga"), reverse("signoffs:filled", args=[kept.pk])
+        assert "Add a photo or scan of the paper first" in page(client.post(url, facts))
+        with pytest.raises(operations.MayNotSign, match="scan of the paper first"):
+            operations.sign_sheet(sheet=kept, how=Confirmed.BOX, assessor=ground.cast.olga, at=AT, on=ON)
+        add = reverse("signoffs:add_photo", args=[kept.pk])
+        assert "Choose a photo first" in page(client.post(add, follow=True))
+        assert ground.cast.client("tess").post(add).status_code == 404
+        scan = BytesIO()
+        Image.new("RGB", (40, 60), "white").save(scan, "JPEG")
+        client.post(add, {"photo": SimpleUploadedFile("scan.jpg", scan.getvalue())})
+        client.post(url, facts)
+        assert Signoff.objects.get().sheet == kept
+        shown = page(client.get(reverse("signoffs:signoff", args=[kept.pk])))
+        assert "entered afterwards by Olga Assessor, 25 Nov 2026, 09:00 UTC" in shown
+        assert "Entered by" not in shown
+
     def test_asks_whose_it_is(self, ground):
         assert "Say whose sheet on paper this is" in page(send(ground, on_paper="yes"))
         assert "Say whose sheet on paper this is" in page(
@@ -241,7 +264,7 @@ class TestPaper:
     def test_a_blank_sheet_is_a_tagged_pdf(self, ground, scheme):
         answer = ground.cast.client("olga").get(reverse("signoffs:blank", args=[ground.cast.ada.pk, scheme]))
         assert answer["Content-Type"] == "application/pdf"
-        catalog = pypdf.PdfReader(io.BytesIO(answer.content)).trailer["/Root"]
+        catalog = pypdf.PdfReader(BytesIO(answer.content)).trailer["/Root"]
         assert catalog["/MarkInfo"]["/Marked"]
         assert "/StructTreeRoot" in catalog
 

@@ -165,6 +165,7 @@ class TestWhoMaySign:
 
     def test_not_the_trainer(self, ground):
         sheet = sent(ground, on_paper="yes", assessor=str(ground.cast.tess.pk))
+        TestPhotos().photo(ground, sheet)
         self.refused(ground, sheet, "You trained Ada Crew up to 26 Oct 2026", who="tess")
 
     def test_not_for_a_closed_account(self, ground):
