@@ -49,7 +49,8 @@ def correct(request: HttpRequest, key: str, version: int) -> HttpResponse:
         else:
             messages.success(request, _("It is proposed. Nothing is changed until a second person applies it."))
             return redirect("reviews:correction", made.pk)
-    return render(request, "training/reviews/propose.html", {"form": form, "version": found})
+    context = {"form": form, "version": found, "prompt": corrections.without_gaps(found.body["prompt"])}
+    return render(request, "training/reviews/propose.html", context)
 
 
 @require_safe

@@ -54,7 +54,7 @@ class TestCorrect:
         body = page(site.client("tess").get(sent.url))
         assert "Max Administrator" in body
         assert "now passed" in body
-        assert "2 papers marked again, 1 results changed" in page(site.client("max").get(url("index")))
+        assert "papers marked again: 2, results changed: 1" in page(site.client("max").get(url("index")))
 
     def test_says_when_the_list_changed_since(self, site, sit):
         """Nothing is applied that was not on the page."""

@@ -17,6 +17,7 @@ from training.questions.canonical import digest
 from training.questions.correcting import Change, What, dropped
 from training.questions.specs import Ask, PartSpec
 from training.questions.units import unit
+from training.questions.values import PLACE
 from training.quizzes.models import Remark, Sitting
 from training.quizzes.queries import clock, touched
 from training.quizzes.queries.counting import Again
@@ -28,7 +29,8 @@ def offers(version: QuestionVersion) -> tuple[Offer, ...]:
     """Return the parts of a question with what may be put right about each, as the key stands now."""
     spec = read_question(version.body, book=calculations(), seeds=0)
     done = changes([version.pk]).get(version.pk, ())
-    return tuple(_offer(part, [one for one in done if one.part == part.name]) for part in spec.parts)
+    parts = (replace(part, prompt=without_gaps(part.prompt)) for part in spec.parts)
+    return tuple(_offer(part, [one for one in done if one.part == part.name]) for part in parts)
 
 
 def _offer(part: PartSpec, done: Sequence[Change]) -> Offer:
@@ -59,6 +61,11 @@ def _written(part: PartSpec) -> Offer:
         absolute=answer.absolute,
         relative=answer.relative,
     )
+
+
+def without_gaps(text: str) -> str:
+    """Return a text of the author with an ellipsis where each paper has its own value."""
+    return PLACE.sub("…", text)
 
 
 def is_dropped(version: QuestionVersion) -> bool:
@@ -153,7 +160,7 @@ def page(correction: Correction, *, person: Person) -> CorrectionPage:
     return CorrectionPage(
         correction=correction,
         version=version,
-        prompt=version.body["prompt"],
+        prompt=without_gaps(version.body["prompt"]),
         what=words(change, unit_symbol=symbol),
         rows=tuple(rows),
         open_papers=still_open.distinct().count() if waits else 0,
