@@ -193,8 +193,10 @@ class TestBreak:
         """Another device takes the break after this page has looked."""
         held = Sitting.objects.select_related("issue__paper", "person__employer").get()
         operations.begin_break(sitting=sheet, at=AT)
-        monkeypatch.setattr("training.quizzes.access.sitting_for", lambda viewer, pk: held)
+        for name in ("sitting_for", "own_sitting_for"):
+            monkeypatch.setattr(f"training.quizzes.access.{name}", lambda viewer, pk: held)
         assert site.client("ada").post(url(sheet), {drop: "4"}).url == url(sheet)
+        assert site.client("ada").post(url(sheet, "review"), {"empties_meant": "on"}).url == url(sheet)
 
 
 class TestReview:

@@ -338,7 +338,7 @@ class TestSupply:
         (row,) = queries.supply()
         assert "setup apply wants 1 more questions" in row.why_not
         assert [cell.wanting for cell in row.cells] == [0, 1, 0, 0, 0]
-        (offered,) = queries.index(site.ada, at=AT).papers
+        (offered,) = queries.index(site.ada, at=AT, weighed=True).papers
         assert (offered.wanting, offered.may) == (True, False)
 
     def test_finds_that_enemies_leave_a_paper_short(self, site, theory):

@@ -115,13 +115,16 @@ def clock(moment: datetime, person: Person) -> str:
     return f"{time_format(local)}, {date_format(local)}"
 
 
-def index(person: Person, *, at: datetime) -> PapersPage:
-    """Return the papers page of a person: four queries."""
+def index(person: Person, *, at: datetime, weighed: bool = False) -> PapersPage:
+    """Return the papers page of a person: three queries.
+
+    `weighed` asks as well whether each paper can be put together from the questions there are, which reads them all.
+    """
     issues = PaperIssue.objects.select_related("paper").filter(paper__retired_at__isnull=True)
     latest = {issue.paper_id: issue for issue in issues.order_by("paper__slug", "version")}
     sittings = list(counting(person.sittings.select_related("issue").order_by("opened_at")))
     retrained = retrained_on(person)
-    versions = papers_pool()
+    versions = papers_pool() if weighed else None
     return PapersPage(
         papers=tuple(
             _row(
@@ -130,7 +133,7 @@ def index(person: Person, *, at: datetime) -> PapersPage:
                 person,
                 at=at,
                 retrained=retrained.get(paper),
-                wanting=bool(shortages(issue, versions)),
+                wanting=versions is not None and bool(shortages(issue, versions)),
             )
             for paper, issue in latest.items()
         ),

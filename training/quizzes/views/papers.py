@@ -17,7 +17,7 @@ from training.quizzes import access, forms, operations, queries
 def index(request: HttpRequest) -> HttpResponse:
     """List the papers, whether each may be sat now, and the person's own sittings."""
     viewer = viewer_for(request, at=timezone.now())
-    page = queries.index(viewer.person, at=viewer.at)
+    page = queries.index(viewer.person, at=viewer.at, weighed=True)
     return render(request, "training/quizzes/index.html", {"page": page, "staff": access.arranges(viewer)})
 
 

@@ -63,6 +63,8 @@ def review(request: HttpRequest, pk: UUID) -> HttpResponse:
             return redirect("quizzes:sitting", pk)
         except AskAgain as error:
             problems = error.problems
+        except operations.OnBreak:
+            return redirect("quizzes:sitting", pk)
     context = {"sheet": sheet, "form": form, "problems": problems, "page_has_errors": bool(problems)}
     return render(request, "training/quizzes/review.html", context)
 
