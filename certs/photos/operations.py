@@ -35,7 +35,7 @@ def keep(
     jpeg = _anew(raw)
     try:
         with transaction.atomic():
-            if Photo.objects.filter(kind=kind, record=record).count() >= rules.MOST_OF_ONE:
+            if Photo.objects.filter(kind=kind, record=record, made_by=made_by).count() >= rules.MOST_OF_ONE:
                 raise PhotoRefused(Fault.TOO_MANY)
             photo = Photo.objects.create(id=key, jpeg=jpeg, taken_at=taken_at, kept_at=at, **facts)
             about = {"photo": str(key), "kind": kind, "record": str(record), "bytes": facts["digest"]}

@@ -147,7 +147,7 @@ def _tally(shown: Sequence[CardFace], *, on: date) -> tuple[Tally, ...]:
     people, schemes = {face.person_id for face in shown}, {face.scheme_id for face in shown}
     rows = WorkEntry.objects.filter(person__in=people, scheme__in=schemes).order_by("done_on", "received_at", "pk")
     entries = list(rows)
-    photos = photos_of(KIND, [entry.pk for entry in entries])
+    photos = photos_of(KIND, {entry.pk: entry.person_id for entry in entries})
     tallies = []
     for face in shown:
         span = Span(face.valid_from, confirmed.get(face.number), on)
@@ -168,7 +168,7 @@ def _confirmed(numbers: Iterable[str]) -> dict[str, datetime]:
 
 def _lines(entries: Sequence[WorkEntry], counted: set[UUID]) -> tuple[Line, ...]:
     titles = dict(SchemeIssue.objects.order_by("number").values_list("scheme_id", "title"))
-    photos = photos_of(KIND, [entry.pk for entry in entries])
+    photos = photos_of(KIND, {entry.pk: entry.person_id for entry in entries})
     return tuple(
         Line(entry, titles[entry.scheme_id], tuple(photos[entry.pk]), entry.pk in counted) for entry in entries
     )

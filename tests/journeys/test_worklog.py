@@ -101,6 +101,18 @@ class TestWithoutSignal:
         assert {photo.record for photo in Photo.objects.all()} == {one.pk for one in entries}
         assert fault() == ""
 
+    def test_a_photo_goes_with_the_record_it_was_taken_for(self, served: Served) -> None:
+        """Also when the record is kept before the photo has been made small."""
+        page = opened(served.phone())
+        served.server.kill()
+        for number in (1, 2):
+            trackside.fill(page, place=f"Mile {number}", bonds=number)
+            page.locator("input[type=file]").set_input_files(trackside.photo())  # type: ignore[arg-type]
+            trackside.press(page)
+        photos = {str(one["record"]): one["state"] for one in trackside.held(page, "photos")}
+        assert photos == {str(one["id"]): "waiting" for one in trackside.held(page, "records")}
+        assert len(photos) == 2
+
     def test_what_is_typed_is_back_after_a_reload(self, served: Served) -> None:
         """Every field and the photo; an empty one is a button away."""
         page = opened(served.phone())

@@ -1,6 +1,7 @@
 """A phone at the trackside: a browser with a profile of its own, which a power cut may kill, and its acts."""
 
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -17,6 +18,7 @@ from tests.browser import FLAGS
 
 PATIENCE = 60
 KEPT = "Kept on this phone"
+HELD_OR_SENT = re.compile("Kept on this phone. It is sent as soon as there is a signal|Sent. It is on record")
 # What this profile holds of one kind.
 HELD = """(name) => new Promise((resolve) => {
     indexedDB.open("ferrule").onsuccess = ({ target }) => {
@@ -105,9 +107,10 @@ def keep(page: Page, *, place: str, bonds: int, colour: str = "") -> None:
 
 
 def press(page: Page) -> None:
-    """Keep what is filled in, and wait until the phone has it."""
+    """Keep what is filled in, and wait until the phone has it: the form is empty again, and the page says so."""
     page.get_by_role("button", name="Keep record").click()
-    expect(page.get_by_role("main")).to_contain_text("Kept on this phone")
+    expect(page.get_by_label("Place")).to_have_value("")
+    expect(page.get_by_role("main")).to_contain_text(HELD_OR_SENT)
 
 
 def held(page: Page, name: str) -> list[dict[str, object]]:

@@ -197,7 +197,8 @@ class Filled {
     input.addEventListener("change", async () => {
       const files = [...input.files];
       input.value = "";
-      for (const file of files) await this.addPhoto(input.name, file);
+      // One after the other, and a record waits for its own.
+      for (const file of files) this.drawing = (this.drawing ?? Promise.resolve()).then(() => this.addPhoto(input.name, file));
     });
   }
 
@@ -252,6 +253,8 @@ class Filled {
   async submit(event) {
     const marked = this.form.querySelector("[data-keep]");
     if (marked && !event.submitter?.hasAttribute("data-keep")) return;
+    // A phone that keeps nothing must not stand in the way: then it is sent as any form is.
+    if (this.broken) return;
     event.preventDefault();
     if (this.busy) return;
     this.busy = true;
@@ -263,6 +266,7 @@ class Filled {
   }
 
   async record() {
+    await this.drawing;
     await this.writing;
     const { owner, path, kind, key } = this;
     const fields = typed(this.form);
@@ -271,6 +275,7 @@ class Filled {
     try {
       await store.keepRecord({ ...record, state: "waiting", says: [] });
     } catch {
+      this.broken = true;
       return this.state("not-kept", says.notKeptSays);
     }
     navigator.storage?.persist?.();
@@ -352,7 +357,8 @@ function list(shown, forms) {
 export async function begin() {
   if (document.querySelector("[data-shelf]")) return unfold();
   for (const form of document.querySelectorAll("form[data-queue]")) {
-    await hold(form);
+    // Where there is no room for the form itself there may be for what is typed.
+    await hold(form).catch(() => undefined);
     await new Filled(form, new Date()).start();
   }
 }

@@ -127,6 +127,14 @@ class TestConfirm:
         assert 'value="14"' in page
         assert "2 entries of the work log, 2026-11-25 to 2026-11-25. Jobs: J 7, J 9." in page
 
+    def test_shows_the_photos_of_the_holder_only(self, cast: Cast, card: Card) -> None:
+        """A photo names its record itself, so one that somebody else sent is no evidence of it."""
+        entry = record(cast.ada, card.scheme, done_on=ON, bonds=6, at=AT)
+        facts = {"kind": "bonds", "record": entry.pk, "digest": "", "jpeg": b"", "kept_at": AT}
+        hers, his = (Photo.objects.create(id=uuid4(), made_by=who, **facts).pk for who in (cast.ada, cast.ben))
+        page = cast.client("sol").get(url("confirm", card.number)).text
+        assert str(hers) in page and str(his) not in page
+
     def test_records_and_counts_from_nought_again(self, cast: Cast, card: Card, clock: time_machine.Traveller) -> None:
         """The history shows it; an entry made before, but received later, counts the next time."""
         record(cast.ada, card.scheme, done_on=ON, bonds=6, at=AT)
