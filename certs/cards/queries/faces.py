@@ -71,6 +71,7 @@ class CardFace:
     scheme: str
     scheme_slug: str
     issue: int
+    language: str
     scope: str
     limits: str
     valid_from: date
@@ -120,6 +121,7 @@ def face(card: Card, *, on: date, past: Past | None = None) -> CardFace:
         scheme=card.scheme_issue.title,
         scheme_slug=card.scheme.slug,
         issue=card.scheme_issue.number,
+        language=card.scheme_issue.body.get("language", "en"),
         scope=card.scope,
         limits=card.limits,
         valid_from=card.valid_from,

@@ -88,4 +88,4 @@ class TestWeasyPrint:
         words = re.compile(r"^\s*(?:import|from)\s+weasyprint\b|import_module\(.weasyprint", re.MULTILINE)
         files = [file for package in ("training", "certs") for file in (ROOT / package).rglob("*.py")]
         users = {str(file.relative_to(ROOT)) for file in files if words.search(file.read_text(encoding="utf-8"))}
-        assert users == {"training/printing/pdf.py"}
+        assert users == {"training/printing/pdf/press.py"}

@@ -16,7 +16,7 @@ from tests.cast import AT, Cast
 from tests.training.procedures.content import module, revised, step
 from training.content.drawings import DrawingSpec
 from training.content.svg import LEAST
-from training.printing.pdf import FONTS, WEIGHTS
+from training.printing.pdf.metrics import FACES, FONTS
 from training.procedures import operations, pdf
 from training.procedures.models import Revision
 from training.procedures.rules import fault_rows
@@ -101,7 +101,7 @@ class TestShippedProcedures:
     def test_use_no_letter_that_the_typeface_lacks(self):
         """Another typeface would step in, and the paper would depend on the machine."""
         letters = {ord(one) for revision in Revision.objects.all() for one in str(revision.body)}
-        for file in WEIGHTS.values():
+        for file, *_others in FACES.values():
             assert letters - set(TTFont(FONTS / file).getBestCmap()) == set()
 
 

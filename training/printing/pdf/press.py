@@ -11,8 +11,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-FONTS = Path(__file__).resolve().parents[1] / "static" / "training" / "fonts" / "ttf"
-WEIGHTS = {400: "OpenSans-Regular.ttf", 600: "OpenSans-Semibold.ttf", 700: "OpenSans-Bold.ttf"}
+from training.printing.pdf.metrics import FILES
+
 VARIANT = "pdf/ua-1"
 # FontConfiguration and Pango's font map are not safe between threads.
 PRESS = threading.Lock()
@@ -27,7 +27,7 @@ class AssetRefused(RuntimeError):
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A style sheet and the SVG pictures it names. It finds them, and the fonts of WEIGHTS, at asset:/<file name>."""
+    """A style sheet and the SVG pictures it names. It finds them, and the fonts of `metrics`, at asset:/<file name>."""
 
     css: Path
     pictures: tuple[Path, ...] = ()
@@ -88,9 +88,9 @@ def _style(sheet: Sheet) -> tuple[Any, Any]:
     from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415
 
     fonts = FontConfiguration()
-    files = {f"asset:/{name}": ("font/ttf", (FONTS / name).read_bytes()) for name in WEIGHTS.values()}
-    held = held_assets({**files, **_pictures(sheet)})
     text = sheet.css.read_text(encoding="utf-8")
+    files = {f"asset:/{name}": (f"font/{name[-3:]}", file.read_bytes()) for name, file in FILES.items() if name in text}
+    held = held_assets({**files, **_pictures(sheet)})
     return CSS(string=text, base_url="asset:/", url_fetcher=held, font_config=fonts), fonts
 
 
