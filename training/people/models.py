@@ -1,7 +1,7 @@
 """Employers, crews, people, and the dated rows that join them."""
 
 from datetime import date
-from typing import ClassVar
+from typing import Any, ClassVar
 from zoneinfo import available_timezones
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
@@ -10,7 +10,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
-from training.people.rules import Role
+from training.people.rules import Role, folded
 
 ROLE_WORDS = {
     Role.CREW: _("crew member"),
@@ -53,6 +53,21 @@ class Dated(models.Model):
         ]
 
 
+class Like(models.Lookup):  # type: ignore[type-arg]
+    """A text of the shape of a pattern, in which `%` stands for any characters and `_` for any one."""
+
+    lookup_name = "like"
+
+    def as_sql(self, compiler: Any, connection: Any) -> Any:
+        """Write it as both databases know it."""
+        left, left_values = self.process_lhs(compiler, connection)
+        right, right_values = self.process_rhs(compiler, connection)
+        return f"{left} LIKE {right}", (*left_values, *right_values)
+
+
+models.CharField.register_lookup(Like)
+
+
 class Employer(models.Model):
     """A company whose people hold cards, or the certification body itself."""
 
@@ -91,6 +106,8 @@ class Person(AbstractBaseUser):
 
     username = models.CharField(_("user name"), max_length=60, unique=True)
     name = models.CharField(_("full name"), max_length=120)
+    # The name as searches compare it.
+    folded = models.CharField(max_length=400, blank=True, editable=False)
     email = models.EmailField(_("e-mail"), blank=True)
     employer = models.ForeignKey(Employer, models.PROTECT, related_name="people")
     is_active = models.BooleanField(_("may sign in"), default=True)
@@ -102,10 +119,21 @@ class Person(AbstractBaseUser):
     REQUIRED_FIELDS: ClassVar[list[str]] = []
 
     class Meta:
-        indexes: ClassVar = [models.Index(fields=["employer", "name"])]
+        # Long lists are paged by name and number, of one employer or of all.
+        indexes: ClassVar = [
+            models.Index(fields=["employer", "name", "id"], name="training_person_by_employer"),
+            models.Index(fields=["name", "id"], name="training_person_by_name"),
+        ]
 
     def __str__(self) -> str:
         return self.name
+
+    def save(self, *args: Any, update_fields: Any = None, **more: Any) -> None:
+        """Save the name as searches compare it with every change of the name."""
+        self.folded = folded(self.name)
+        if update_fields is not None and "name" in update_fields:
+            update_fields = {*update_fields, "folded"}
+        super().save(*args, update_fields=update_fields, **more)
 
 
 class RoleHeld(Dated):

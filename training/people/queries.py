@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import reduce
+from operator import and_, or_
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Prefetch, Q, QuerySet
@@ -17,6 +19,34 @@ def roles_on(person: Person, *, on: date) -> frozenset[Role]:
     """Return the roles a person holds on a day."""
     held = person.roles_held.in_force_on(on).values_list("role", flat=True)
     return frozenset(Role(role) for role in held)
+
+
+def named(people: QuerySet[Person], text: str, *, or_else: Q | None = None) -> QuerySet[Person]:
+    """Keep the people of whose names each word typed begins one; where there are none, one slip a word is forgiven.
+
+    Accents, capitals and hyphens never matter. `or_else` keeps people as well who are found in another way.
+    """
+    words = rules.folded(text).split()
+    other = or_else or Q(pk__in=())
+    if not words:
+        return people.filter(other)
+    exact = people.filter(reduce(and_, map(_begins, words)) | other)
+    return exact if exact.exists() else people.filter(reduce(and_, map(_nearly, words)))
+
+
+def _begins(word: str) -> Q:
+    return Q(folded__contains=f" {word}")
+
+
+def _nearly(word: str) -> Q:
+    """Ask for a word with at most one slip. Any one leaves half of it whole, which is quicker to look for first."""
+    patterns = rules.slips(word)
+    if not patterns:
+        return _begins(word)
+    middle = len(word) // 2
+    swapped = f"{word[: middle - 1]}{word[middle]}{word[middle - 1]}{word[middle + 1 :]}"
+    halves = Q(folded__contains=f" {word[:middle]}") | Q(folded__contains=word[middle:]) | _begins(swapped)
+    return _begins(word) | (halves & reduce(or_, (Q(folded__like=f"% {one}%") for one in patterns)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +74,7 @@ class Listing:
 def listing(people: QuerySet[Person], *, on: date, name: str = "", page: str = "") -> Listing:
     """List people by name with the roles and crews of a day, in four queries at any size."""
     if name:
-        people = people.filter(Q(name__icontains=name) | Q(username__icontains=name))
+        people = named(people, name, or_else=Q(username__icontains=name))
     people = people.select_related("employer").order_by("name", "pk")
     people = people.prefetch_related(
         Prefetch("roles_held", RoleHeld.objects.in_force_on(on).order_by("pk"), to_attr="roles_now"),

@@ -1,5 +1,6 @@
 """Roles, what each may see, and what an administrator may change."""
 
+import unicodedata
 from calendar import monthrange
 from collections.abc import Callable, Iterable, Sequence
 from collections.abc import Set as AbstractSet
@@ -74,6 +75,36 @@ def ends_too_early(until_on: date, *, on: date) -> bool:
 def still_held(until_on: date, others: Iterable[tuple[date, date | None]]) -> bool:
     """Say whether, once a row ends with `until_on`, another of these rows holds on the next day."""
     return any(in_force(start, end, on=until_on + ONE_DAY) for start, end in others)
+
+
+# Letters that are no plain letter with a mark, and so are left whole by taking the marks off.
+PLAIN = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i", "ħ": "h"})
+APOSTROPHES = str.maketrans(dict.fromkeys("'’ʼ`"))
+# A slip in a shorter word leaves too little to know it by.
+SHORTEST = 4
+
+
+def folded(text: str) -> str:
+    """Return a text as a search compares it: plain small letters and digits, a space in front of each word."""
+    parts = unicodedata.normalize("NFKD", text.casefold().translate(APOSTROPHES))
+    plain = "".join(character for character in parts if not unicodedata.combining(character)).translate(PLAIN)
+    words = "".join(character if character.isalnum() else " " for character in plain).split()
+    return "".join(f" {word}" for word in words)
+
+
+def slips(word: str) -> tuple[str, ...]:
+    """Return what a folded word may have been meant as, one slip apart; `_` stands for any one character.
+
+    The four slips of Damerau (1964): a wrong letter, one too few, one too many, two beside each other swapped.
+    """
+    if len(word) < SHORTEST:
+        return ()
+    places = range(len(word))
+    wrong = [f"{word[:at]}_{word[at + 1 :]}" for at in places]
+    few = [f"{word[:at]}_{word[at:]}" for at in places]
+    many = [f"{word[:at]}{word[at + 1 :]}" for at in places]
+    swapped = [f"{word[:at]}{word[at + 1]}{word[at]}{word[at + 2 :]}" for at in places[:-1]]
+    return tuple(dict.fromkeys([*wrong, *few, *many, *swapped]))
 
 
 # 256 words anyone can say over the telephone: 8 bits each, so five give 2**40 pass phrases.

@@ -1,104 +1,28 @@
-"""Cards, what happened to them, and the public halves of the keys that sign them."""
+"""Cards as issued, and the public halves of the keys that sign them."""
 
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, date
-from typing import Any, ClassVar
+from datetime import date
+from typing import ClassVar
 
 from django.db import models
-from django.db.models import Exists, F, OuterRef, Q, Subquery, Value
-from django.db.models.functions import Cast, Concat, TruncDate
+from django.db.models import F, Q, Value
 from django.utils.translation import gettext_lazy as _
 
+from certs.cards.models.acts import Confirmation, Measure
+from certs.cards.models.as_of import CardQuerySet
 from certs.cards.rules import Facts, Owed, Step, local_day
 from certs.schemes.models import Scheme, SchemeIssue
-from training.bridges.models import Bridge
 from training.bridges.queries import Duties, duties
 from training.bridges.rules import Progress
-from training.content.demands import Demand, Overdue
 from training.content.schemes import Unconfirmed
 from training.people.models import Person
-from training.procedures.models import Reading, Revision
-
-STEP_WORDS = {
-    Step.SUSPENDED: _("suspended"),
-    Step.REINSTATED: _("reinstated"),
-    Step.WITHDRAWN: _("withdrawn"),
-    Step.REPLACED: _("replaced"),
-}
 
 UNCONFIRMED_WORDS = {
     Unconfirmed.STOPS: _("the card stops"),
     Unconfirmed.WARNS: _("the card warns"),
 }
-
-
-class LocalDay(models.Func):
-    """The day it is at a moment in the zone that another column names; TruncDate knows fixed zones only."""
-
-    output_field = models.DateField()
-
-    def as_sqlite(self, compiler: Any, connection: Any, **extra: Any) -> Any:
-        """Use the function that Django gives SQLite for its own dates."""
-        return self.as_sql(compiler, connection, template="django_datetime_cast_date(%(expressions)s, 'UTC')", **extra)
-
-    def as_postgresql(self, compiler: Any, connection: Any, **extra: Any) -> Any:
-        """Turn the moment into the wall clock of the zone, then into its date."""
-        return self.as_sql(
-            compiler, connection, template="(%(expressions)s)::date", arg_joiner=" AT TIME ZONE ", **extra
-        )
-
-
-class CardQuerySet(models.QuerySet["Card"]):
-    """Cards, asked as of a day."""
-
-    def valid_on(self, on: date) -> "CardQuerySet":
-        """Keep the cards that may be worked under on a day: `rules.standing(...).holds`, in SQL."""
-        taken = Measure.objects.filter(card=OuterRef("pk"), on__lte=on)
-        ended = taken.filter(step__in=[Step.WITHDRAWN, Step.REPLACED])
-        pauses = taken.filter(step__in=[Step.SUSPENDED, Step.REINSTATED]).order_by("-on", "-pk")
-        # A late confirmation counts only where the scheme merely warns, and there none is needed.
-        confirmed = Confirmation.objects.filter(
-            card=OuterRef("pk"), doubts=False, on__lte=on, due_on__gte=F("on"), next_due_on__gte=on
-        )
-        return (
-            self.filter(valid_from__lte=on, last_day__gte=on)
-            .filter(Q(unconfirmed=Unconfirmed.WARNS) | Q(confirm_by__gte=on) | Exists(confirmed))
-            .exclude(Exists(ended))
-            .alias(pause=Subquery(pauses.values("step")[:1]))
-            .filter(Q(pause__isnull=True) | ~Q(pause=Step.SUSPENDED))
-            .exclude(Exists(_stopping(on)))
-        )
-
-
-def _stopping(on: date) -> models.QuerySet[Revision]:
-    """Return the revisions that stop the card of the outer query on a day: late, and neither done nor out of use."""
-    # The modules of an issue are a JSON list of slugs, which hold no quotes: its text is searched on either database.
-    modules = Cast(OuterRef("scheme_issue__body__modules"), models.TextField())
-    card = OuterRef(OuterRef("person")), OuterRef(OuterRef("zone"))
-    read = _by_day(Reading.objects.filter(revision__module=OuterRef("module")), "read_at", card, on)
-    answered = _by_day(Bridge.objects.filter(revision=OuterRef("pk")), "answered_at", card, on)
-    return (
-        Revision.objects.filter(overdue=Overdue.STOPS, due_on__lt=on)
-        .alias(
-            modules=modules,
-            quoted=Concat(Value('"'), "module__slug", Value('"')),
-            landed_on=TruncDate("loaded_at", tzinfo=UTC),
-            ended_on=LocalDay("module__retired_at", OuterRef("zone")),
-        )
-        .filter(modules__contains=F("quoted"), landed_on__gte=OuterRef("valid_from"))
-        .filter(Q(ended_on__isnull=True) | Q(ended_on__gt=on))
-        .exclude(
-            Exists(read.filter(revision__number__gte=OuterRef("number")))
-            & (~Q(demand=Demand.ANSWER) | Exists(answered))
-        )
-    )
-
-
-def _by_day(rows: Any, moment: str, card: tuple[Any, Any], on: date) -> Any:
-    person, zone = card
-    return rows.alias(day=LocalDay(moment, zone)).filter(person=person, day__lte=on)
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,67 +148,6 @@ class Card(models.Model):
     def _owed(self, asked: Progress) -> Owed:
         settled = asked.settled_at
         return Owed(asked.duty.due_on, asked.duty.stops, local_day(settled, self.zone) if settled else None)
-
-
-class Measure(models.Model):
-    """A dated, reasoned act on a card by a named person."""
-
-    card = models.ForeignKey(Card, models.PROTECT, related_name="measures")
-    step = models.CharField(max_length=12, choices=[(s.value, w) for s, w in STEP_WORDS.items()])
-    on = models.DateField(_("takes effect on"))
-    at = models.DateTimeField()
-    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
-    reason = models.TextField(_("reason"))
-
-    class Meta:
-        constraints: ClassVar = [
-            models.CheckConstraint(
-                condition=Q(step__in=[step.value for step in Step]),
-                name="certs_measure_known_step",
-                violation_error_message=_("Choose one of the measures in the list."),
-            ),
-            models.CheckConstraint(
-                condition=~Q(reason=""),
-                name="certs_measure_has_reason",
-                violation_error_message=_("Write the reason: it stays on the record."),
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.card_id} {self.step} {self.on}"
-
-
-class Confirmation(models.Model):
-    """A supervisor's confirmation that the holder has been doing the work."""
-
-    card = models.ForeignKey(Card, models.PROTECT, related_name="confirmations")
-    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
-    on = models.DateField(_("day of confirmation"))
-    entered_on = models.DateField()
-    entered_at = models.DateTimeField()
-    due_on = models.DateField(help_text=_("the due day that this confirmation answered"))
-    next_due_on = models.DateField(help_text=_("the due day that follows from this one"))
-    shots = models.PositiveIntegerField(_("bonds made since the last confirmation"))
-    evidence = models.TextField(_("evidence, such as job numbers"))
-    doubts = models.BooleanField(_("there is doubt about this person's skill"), default=False)
-
-    class Meta:
-        constraints: ClassVar = [
-            # Back-dating would mend a lapse after the fact, so the day is the day of entry.
-            models.CheckConstraint(
-                condition=Q(on=F("entered_on")),
-                name="certs_confirmation_not_back_dated",
-                violation_error_message=_("A confirmation counts from the day it is entered."),
-            ),
-            models.CheckConstraint(
-                condition=~Q(evidence=""),
-                name="certs_confirmation_has_evidence",
-                violation_error_message=_("Name the evidence, such as job numbers."),
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.card_id} confirmed {self.on}"
 
 
 class CardKey(models.Model):

@@ -1,0 +1,18 @@
+"""Cards, what happened to them, how they stand on a day, and the public halves of the keys that sign them."""
+
+from certs.cards.models.acts import STEP_WORDS, Confirmation, Measure
+from certs.cards.models.as_of import CardQuerySet, LocalDay
+from certs.cards.models.cards import UNCONFIRMED_WORDS, Card, CardKey, Past, pasts
+
+__all__ = [
+    "STEP_WORDS",
+    "UNCONFIRMED_WORDS",
+    "Card",
+    "CardKey",
+    "CardQuerySet",
+    "Confirmation",
+    "LocalDay",
+    "Measure",
+    "Past",
+    "pasts",
+]

@@ -1,0 +1,80 @@
+"""The standing of a card is one rule in two languages: `rules.standing`, and one expression in SQL.
+
+Set FERRULE_HISTORIES to 20000 for the long run; each history is asked about on twelve days.
+"""
+
+import os
+import random
+from collections import Counter
+from datetime import date, timedelta
+
+import pytest
+
+from certs.cards import rules
+from certs.cards.models import Card, pasts
+from tests.cast import Cast
+from tests.certs import many
+from tests.certs.factory import noon, scheme_issue
+from tests.training.procedures.content import asks, module, revised
+from training.bridges.models import Bridge
+from training.people.models import Person
+from training.procedures.models import Reading, Revision
+from training.procedures.operations import load
+
+HISTORIES = int(os.environ.get("FERRULE_HISTORIES", "240"))
+BATCH, DAYS = 1_000, 12
+
+
+def days_of(draw: random.Random) -> list[date]:
+    """Draw the days to ask about: ends of months and a leap day among them."""
+    some = [date(2024, 2, 29), date(2027, 2, 28), date(2026, 8, 31)]
+    return some + [date(2023, 1, 1) + timedelta(days=draw.randrange(2200)) for _ in range(DAYS - len(some))]
+
+
+def procedures(days: list[date], draw: random.Random) -> list[Revision]:
+    """Load revisions that land and fall due about the days asked about: one that stops, one that makes due."""
+    load([module()], at=noon(min(days) - timedelta(days=2000)))
+    landed = sorted(draw.choice(days) for _ in range(2))
+    for number, (day, overdue) in enumerate(zip(landed, ("stops", "due"), strict=True)):
+        demand = draw.choice(["read", "answer"])
+        terms = asks(demand, overdue, within_days=draw.choice([1, 30]))
+        load([revised(title=f"Setting up, part {number}", revision=terms)], at=noon(day))
+    return list(Revision.objects.filter(due_on__isnull=False))
+
+
+def do_some(people: list[Person], asking: list[Revision], days: list[date], draw: random.Random) -> None:
+    """Let some people read and answer on some of the days."""
+    for person in people:
+        for revision in asking:
+            at = noon(draw.choice(days))
+            if draw.random() < 0.4:
+                Reading.objects.create(person=person, revision=revision, read_at=at)
+            if draw.random() < 0.3:
+                Bridge.objects.create(person=person, revision=revision, seed="s", opened_at=at, answered_at=at)
+
+
+@pytest.mark.both
+class TestStanding:
+    def test_is_the_same_in_sql(self, cast: Cast) -> None:
+        """Every history on every day, and every standing occurs."""
+        met: Counter[str] = Counter()
+        draw = random.Random(20261125)
+        days = days_of(draw)
+        asking = procedures(days, draw)
+        issue = scheme_issue()
+        for _start in range(0, HISTORIES, BATCH):
+            size = min(BATCH, HISTORIES)
+            people = many.people(cast.northmoor, [f"Holder {n}" for n in range(size)], since=date(2020, 1, 1))
+            made = many.cards(issue, [(one, many.life_near(days, draw)) for one in people], by=cast.olga)
+            do_some(people[: size // 3], asking, days, draw)
+            stored = Card.objects.select_related("scheme_issue").in_bulk([card.pk for card in made])
+            past = pasts(stored.values())
+            facts = {pk: card.facts(past[pk]) for pk, card in stored.items()}
+            for on in days:
+                expected = {pk: rules.standing(each, on=on).standing.value for pk, each in facts.items()}
+                found = Card.objects.filter(pk__in=stored).with_standing_on(on).values_list("pk", "standing")
+                assert dict(found) == expected, on
+                due = Card.objects.filter(pk__in=stored).confirmed_to_on(on).values_list("pk", "confirmed_to")
+                assert dict(due) == {pk: rules.confirm_by(each, on=on) for pk, each in facts.items()}, on
+                met.update(expected.values())
+        assert set(met) == {standing.value for standing in rules.Standing}
