@@ -92,6 +92,11 @@ class Appeal(models.Model):
         return rules.state(taken=self.taken_at is not None, answered=self.answered_at is not None)
 
     @property
+    def is_free(self) -> bool:
+        """Whether nobody looks at it: it was not taken, or its owner's account was closed before the answer."""
+        return self.answered_at is None and (self.owner is None or not self.owner.is_active)
+
+    @property
     def state_words(self) -> str:
         """Where it stands, in words."""
         return str(STATE_WORDS[self.state])

@@ -15,6 +15,8 @@ from training.people.models import Person
 from training.people.rules import Role
 from training.quizzes.models import Remark, Sitting
 from training.quizzes.queries import counting, passed, remarks_of
+from training.reviews.models import Appeal
+from training.reviews.queries.appeals import own_appeals
 from training.reviews.queries.lists import Waiting
 from training.reviews.queries.lists import waiting as reviews_waiting
 
@@ -34,6 +36,15 @@ class News:
 
 
 @dataclass(frozen=True, slots=True)
+class Asked:
+    """An appeal of one's own, and where it stands in words."""
+
+    pk: int
+    title: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
 class Resting:
     """A card that rests on a paper which, marked again, is not passed."""
 
@@ -49,6 +60,7 @@ class MarkedAgain:
     """What the home page says; `waits` is None for whom it is not theirs."""
 
     news: tuple[News, ...]
+    asked: tuple[Asked, ...]
     resting: tuple[Resting, ...]
     waits: Waiting | None
 
@@ -58,8 +70,10 @@ def marked_again(
 ) -> MarkedAgain:
     """Gather what a person is told of papers marked again, in at most five queries."""
     staff = across and bool(roles & {Role.TRAINER, Role.ADMINISTRATOR})
+    sits, since = Role.CREW in roles, at - NEWS
     return MarkedAgain(
-        news=tuple(_news(one, person) for one in remarks_of(person, since=at - NEWS)) if Role.CREW in roles else (),
+        news=tuple(_news(one, person) for one in remarks_of(person, since=since)) if sits else (),
+        asked=tuple(_asked(one) for one in own_appeals(person, since=since)) if sits else (),
         resting=_resting(person, people, every=across and Role.ADMINISTRATOR in roles, on=on) if staff else (),
         waits=reviews_waiting(person) if staff else None,
     )
@@ -73,6 +87,10 @@ def _news(remark: Remark, person: Person) -> News:
         passed=remark.passed,
         turned=remark.passed != remark.was_passed,
     )
+
+
+def _asked(appeal: Appeal) -> Asked:
+    return Asked(appeal.pk, appeal.sitting.issue.title, appeal.state_words)
 
 
 def _resting(person: Person, people: QuerySet[Person], *, every: bool, on: date) -> tuple[Resting, ...]:

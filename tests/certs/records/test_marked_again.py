@@ -15,6 +15,7 @@ from tests.certs.factory import card, passed_sitting
 from tests.certs.records.conftest import Content
 from training.bank.models import Correction, Question, QuestionVersion
 from training.quizzes.models import Remark, Sitting
+from training.reviews.models import Appeal
 
 FIRST = date(2026, 8, 31)
 
@@ -79,6 +80,19 @@ class TestHolder:
         assert "Papers marked again" not in text(cast.client("ben"))
         Remark.objects.update(at=AT - timedelta(days=61))
         assert "Papers marked again" not in text(cast.client("ada"))
+
+    def test_sees_where_an_appeal_stands(self, cast: Cast, content: Content) -> None:
+        """While it waits, and for sixty days after the answer."""
+        sitting = passed_sitting(cast.ada, on=ON)
+        facts = {"sitting": sitting, "candidate": cast.ada, "wish": "conduct", "reason": "r", "asked_at": AT}
+        appeal = Appeal.objects.create(**facts)
+        page = text(cast.client("ada"))
+        assert "Marks I asked about" in page
+        assert "<strong>asked</strong>" in page
+        old = AT - timedelta(days=61)
+        answered = {"owner": cast.max, "taken_at": old, "answered_at": old, "upheld": False, "answer": "No."}
+        Appeal.objects.filter(pk=appeal.pk).update(**answered)
+        assert "Marks I asked about" not in text(cast.client("ada"))
 
     def test_reads_the_mark_that_counts_on_the_record(self, cast: Cast, content: Content) -> None:
         """The record says what counts, and so does what comes next."""

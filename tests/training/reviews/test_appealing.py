@@ -1,17 +1,20 @@
 """A candidate asks about a mark; someone who had no part in the paper answers, and both marks are kept."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from fractions import Fraction
 
 import pytest
+from django.db import connection
 
-from tests.cast import AT, ON
-from tests.training.quizzes.pool import place
+from tests.cast import AT, ON, assemble
+from tests.training.quizzes.pool import paper, place, questions
 from tests.training.reviews.conftest import FOREMAN
+from training.bank.operations import load_questions
 from training.drafts.models import Draft
 from training.ledger.models import Entry
 from training.ledger.queries import fault
-from training.quizzes import queries
+from training.quizzes import operations, queries
 from training.quizzes.models import Admission, Paper, PartMark, Remark, Retraining
 from training.reviews.models import Appeal
 from training.reviews.operations import appealing
@@ -71,6 +74,14 @@ class TestTake:
         assert take(appeal, site.max).state is State.LOOKED_AT
         with pytest.raises(appealing.NotAppealed, match="Somebody else"):
             take(appeal, site.dora)
+
+    def test_is_free_again_when_its_owner_has_left(self, site, missed):
+        """Nobody waits for an account that is closed."""
+        appeal = take(ask(missed), site.max)
+        site.max.is_active = False
+        site.max.save()
+        assert appeals.page(appeals.appeals().get(), person=site.dora, is_staff=True).may_take
+        assert take(appeal, site.dora).owner == site.dora
 
     def test_keeps_out_whoever_had_a_part(self, site, missed, version):
         """The candidate, who is no staff, who trained, let in, wrote or corrected: each is told which."""
@@ -150,3 +161,35 @@ class TestAnswer:
         appealing.answer(appeal=appeal, upheld=True, words="Half.", shares=shares, by=site.max, at=at)
         assert appeals.ask_until(missed) == ON + timedelta(days=50)
         assert queries.counted(missed).earned == Fraction(9, 2)
+
+
+@pytest.mark.both
+@pytest.mark.django_db(transaction=True)
+class TestTwins:
+    def test_have_one_owner_and_one_new_mark(self):
+        """Four people take it at once: one owns it. The owner answers from two windows: one new mark."""
+        cast = assemble()
+        load_questions(questions(1), at=AT)
+        operations.load_papers([paper()], at=AT)
+        sitting = operations.open_sitting(person=cast.ben, paper=Paper.objects.get(), seed="s", at=AT)
+        operations.hand_in(sitting=sitting, answers={}, at=AT)
+        appeal = ask(sitting, position=place(sitting, "drop"))
+
+        def press(act) -> str:
+            try:
+                act()
+            except appealing.NotAppealed as refusal:
+                return str(refusal)
+            finally:
+                connection.close()
+            return ""
+
+        staff = [cast.max, cast.dora, cast.tess, cast.olga]
+        with ThreadPoolExecutor(4) as pool:
+            said = list(pool.map(press, [lambda one=one: take(appeal, one) for one in staff]))
+        assert sorted(said) == ["", *["Somebody else looks at this already."] * 3]
+        owner = Appeal.objects.get().owner
+        with ThreadPoolExecutor(2) as pool:
+            said = list(pool.map(press, [lambda: answer(appeal, owner, answer=Fraction(1))] * 2))
+        assert sorted(said) == ["", "This appeal is answered already."]
+        assert Remark.objects.count() == 1

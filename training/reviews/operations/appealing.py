@@ -43,7 +43,7 @@ def ask(*, sitting: Sitting, position: int | None, reason: str, by: Person, at: 
         held = Sitting.objects.select_for_update().get(pk=sitting.pk)
         if held.person_id != by.pk or held.handed_in_at is None:
             raise NotAppealed(_("Only who sat a paper asks about it, once it is handed in."))
-        if on > queries.ask_until(sitting):
+        if on > queries.ask_until(held):
             raise TooLate(_("The days in which to ask about this paper are over."))
         item = held.items.get(position=position) if position else None
         wish = Wish.QUESTION if item else Wish.CONDUCT
@@ -58,12 +58,15 @@ def ask(*, sitting: Sitting, position: int | None, reason: str, by: Person, at: 
 
 
 def take(*, appeal: Appeal, by: Person, at: datetime, on: date) -> Appeal:
-    """Take an appeal that nobody has taken; the owner had no part in the paper. Raises NotAppealed, Involved."""
+    """Take an appeal that nobody looks at; the owner had no part in the paper. Raises NotAppealed, Involved.
+
+    One whose owner's account was closed is free again.
+    """
     with transaction.atomic():
         held = _locked(appeal)
         if held.owner_id == by.pk:
             return held
-        if held.state is not State.ASKED:
+        if not held.is_free:
             raise NotAppealed(_("Somebody else looks at this already."))
         tied = queries.tie_words(held, by, is_staff=queries.is_staff(by, on=on))
         if tied:

@@ -8,7 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils.module_loading import import_string
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -128,7 +128,7 @@ def page(appeal: Appeal, *, person: Person, is_staff: bool) -> AppealPage:
     mark = counted(sitting)
     own = appeal.candidate_id == person.pk
     tells = mark.passed or not own
-    why_not = () if own or appeal.taken_at else tuple(tie_words(appeal, person, is_staff=is_staff))
+    why_not = tuple(tie_words(appeal, person, is_staff=is_staff)) if appeal.is_free and not own else ()
     was = Fraction(remark.was_numerator, remark.was_denominator) if remark else mark.earned
     now = Fraction(remark.earned_numerator, remark.earned_denominator) if remark else mark.earned
     return AppealPage(
@@ -146,7 +146,7 @@ def page(appeal: Appeal, *, person: Person, is_staff: bool) -> AppealPage:
         now_passed=remark.passed if remark else mark.passed,
         own=own,
         why_not=why_not,
-        may_take=appeal.state is State.ASKED and not own and not why_not,
+        may_take=appeal.is_free and not own and not why_not,
         may_answer=appeal.state is State.LOOKED_AT and appeal.owner_id == person.pk,
     )
 
@@ -224,6 +224,12 @@ class AppealRow:
     asked_at: datetime
     state: str
     owner: str
+
+
+def own_appeals(person: Person, *, since: datetime) -> list[Appeal]:
+    """Return a candidate's appeals that wait or were answered since a moment, the newest first: one query."""
+    rows = appeals().filter(candidate=person).filter(Q(answered_at__isnull=True) | Q(answered_at__gte=since))
+    return list(rows.order_by("-asked_at", "-pk"))
 
 
 def index(*, answered: bool, limit: int = 50) -> list[AppealRow]:
