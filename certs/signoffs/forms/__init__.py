@@ -3,7 +3,8 @@
 from certs.signoffs.forms.fields import Quantity
 from certs.signoffs.forms.laying import count_of, fresh, grown, lay_out
 from certs.signoffs.forms.others import DecisionForm, ExceptionForm
-from certs.signoffs.forms.sheet import SheetForm, Whose
+from certs.signoffs.forms.parts import Whose
+from certs.signoffs.forms.sheet import SheetForm
 from certs.signoffs.forms.signing import DoAgainForm, SigningForm
 
 __all__ = [

@@ -5,7 +5,8 @@ from typing import Any
 from uuid import uuid4
 
 from certs.signoffs.forms.bonds import as_typed
-from certs.signoffs.forms.sheet import DIAL, MOST_PAUSES, SheetForm
+from certs.signoffs.forms.parts import DIAL
+from certs.signoffs.forms.sheet import MOST_PAUSES, SheetForm
 from certs.signoffs.models import Signoff
 from certs.signoffs.queries import MOST_BONDS, SheetPage, bonds_of
 from certs.signoffs.rules import Look, Tool

@@ -1,7 +1,6 @@
 """The sheet of a practical: read from what a browser or a phone sends, worked out, and never judged for who signs."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from django import forms
@@ -15,64 +14,15 @@ from certs.schemes.forms import day_field
 from certs.signoffs import rules
 from certs.signoffs.forms.bonds import FOLDED, FURTHER, PARTS, READINGS, bond, bond_fields, carried_on
 from certs.signoffs.forms.fields import choice, text_field, tick, time_field
-from certs.signoffs.models import SLIP_WORDS, TOOL_WORDS
-from certs.signoffs.queries import Prompt, SheetPage, Worked, work_out
+from certs.signoffs.forms.parts import DIAL, BondGroup, CheckGroup, tool_fields
+from certs.signoffs.models import SLIP_WORDS
+from certs.signoffs.queries import SheetPage, Worked, work_out
 from certs.signoffs.rules import Instrument, Pause, Sheet, Slip, Tool
 
 MOST_PAUSES = 10
 # Stands for the number of a bond that the script adds.
 BLANK = "NNN"
 HEAD = ("assessed_on", "place", "started", "assessor")
-DIAL = {Tool.VOLT: "volt", Tool.SET: "set", Tool.SPARE: "spare"}
-NEEDED = (Tool.VOLT, Tool.SET)
-
-
-def tool_fields() -> dict[str, forms.Field]:
-    """Return two fields for each instrument: its serial number and the last day its calibration is good."""
-    fields: dict[str, forms.Field] = {}
-    for tool, name in DIAL.items():
-        label = _("{tool}, serial number") if tool in NEEDED else _("{tool}, serial number (optional)")
-        says = _("Give the serial number of the instrument that was read.")
-        needed = tool in NEEDED
-        fields[f"{name}_meter"] = text_field(format_lazy(label, tool=TOOL_WORDS[tool]), 60, required=needed, says=says)
-        fields[f"{name}_until"] = day_field(
-            format_lazy(_("{tool}: calibration good to"), tool=TOOL_WORDS[tool]), required=needed
-        )
-    return fields
-
-
-@dataclass(frozen=True, slots=True)
-class CheckGroup:
-    """The checks of one module: each with its field; `others` says whether one button may tick those not critical."""
-
-    module: str
-    title: str
-    rows: tuple[tuple[Prompt, BoundField], ...]
-    others: bool
-
-
-@dataclass(frozen=True, slots=True)
-class BondGroup:
-    """The fields of one bond in the order of the work.
-
-    `opened` says whether what is mostly as for the bond before stands open: at the first, and where something is wrong.
-    """
-
-    position: str
-    own: tuple[BoundField, ...]
-    carried: tuple[BoundField, ...]
-    looks: tuple[BoundField, ...]
-    readings: tuple[BoundField, ...]
-    further: tuple[BoundField, ...]
-    opened: bool
-
-
-class Whose(forms.Form):
-    """Of a sheet that was sent: whose it is, under which scheme, and which record it corrects."""
-
-    candidate = forms.IntegerField(min_value=1, max_value=2**31 - 1)
-    scheme = forms.SlugField()
-    replaces = forms.UUIDField(required=False)
 
 
 class SheetForm(forms.Form):
