@@ -11,7 +11,7 @@ from django.db import connection
 from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 
-from certs.management.replay import Company
+from certs.management.replay import Company, password
 from tests import company as demo
 from tests.browser import fresh, sign_in
 from tests.journeys.killable import Killable
@@ -92,6 +92,28 @@ class TestLostSignal:
         assert sitting.passed
         field.fill("15,5")
         kept(desk, "The paper is closed")
+
+
+class TestInvigilated:
+    def test_waits_until_a_trainer_has_looked_at_who_sits_down(self, site: Site) -> None:
+        """The trainer types their own password on the candidate's phone, and stays signed out of it."""
+        page = site.enter("moira", width=360)
+        page.goto("/papers/lead-theory/start/")
+        page.get_by_label("I have read these rules").check()
+        page.get_by_role("button", name="Agree, then call the trainer").click()
+        page.get_by_role("link", name="The trainer is here").click()
+        page.get_by_label("Trainer's user name").fill("iver")
+        page.get_by_label("Trainer's password").fill("not it")
+        page.get_by_label("I know this candidate").check()
+        page.get_by_role("button", name="Confirm").click()
+        expect(page).to_have_title(re.compile("^Error: "))
+        page.get_by_label("Trainer's password").fill(password("iver"))
+        page.get_by_role("button", name="Confirm").click()
+        expect(page.get_by_role("main")).to_contain_text("Iver Holmane confirmed who you are.")
+        page.get_by_label("I have read these rules").check()
+        page.get_by_role("button", name="Start the paper now").click()
+        expect(page.get_by_role("heading", level=2, name="Question 1 of")).to_be_visible()
+        assert Sitting.objects.get().admission.invigilator == site.company.people["iver"]
 
 
 class TestOneAtATime:

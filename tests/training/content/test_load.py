@@ -113,6 +113,8 @@ FILES = {
     "schemes.toml": SCHEMES,
 }  # fmt: skip
 HOLD = 'hold = "Clamp is tight."'
+# A paper of both questions could not be put together once they are enemies.
+ONE_CELL = ("papers.toml", '[[paper.cell]]\ntopic = "safety"\nlevel = "know"\ncount = 1\n', "")
 FOUR, TWICE, PAPER = 'ask = ["a", "b", "c", "d"]', 'ask = ["two-leads", "two-leads"]', 'ask = ["before-firing"]'
 Folder = Callable[..., Path]
 
@@ -280,6 +282,7 @@ class TestReadContent:
             folder(
                 ("setup/questions.toml", 'steps = ["setup.leads"]', f'steps = ["setup.lead"]\n{enemies}'),
                 ("setup/practical.toml", '"setup.earth"', '"setup.erth"'),
+                ONE_CELL,
             )
         )
         key = "setup/questions.toml: question[two-leads]"
@@ -348,6 +351,7 @@ class TestReadContent:
         both = (
             ("setup/questions.toml", "minutes = 3", 'minutes = 3\nenemies = ["set:arc", "before-firing"]'),
             ("safety/questions.toml", "minutes = 1", 'minutes = 1\nenemies = ["set:arc"]'),
+            ONE_CELL,
         )
         assert len(read_content(folder(*both), book=BOOK).questions) == 2
 
