@@ -3,6 +3,7 @@
 from certs.agreement.models import SecondMarking
 from certs.cards.models import Card, CardKey, Confirmation, Measure
 from certs.credentials.models import Credential
+from certs.exports.models import CalendarFeed
 from certs.photos.models import Photo
 from certs.schemes.models import Authority, Scheme, SchemeIssue, TrainingAct
 from certs.signoffs.models import AssessorException, Decision, DoAgain, ReceivedSheet, Signoff, TestBond
@@ -11,6 +12,7 @@ from certs.worklog.models import WorkEntry
 __all__ = [
     "AssessorException",
     "Authority",
+    "CalendarFeed",
     "Card",
     "CardKey",
     "Confirmation",

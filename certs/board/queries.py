@@ -107,7 +107,11 @@ class Board:
 
 
 @dataclass(frozen=True, slots=True)
-class _Someone:
+class Someone:
+    """A person with their employer and crews."""
+
+    """A person with their employer and crews."""
+
     pk: int
     name: str
     employer: str
@@ -130,10 +134,10 @@ def grid(
     page: str = "",
 ) -> Board:
     """Return the board of a day for these people; `standing` as `value_of` names it, empty for all."""
-    found = _people(_asked(people, on=on, today=today, crew=crew, employer=employer), on=on)
+    found = listed(asked(people, on=on, today=today, crew=crew, employer=employer), on=on)
     faces = standings([one.pk for one in found], on=on)
-    schemes = _schemes({scheme for _person, scheme in faces})
-    lines = {one.pk: [faces.get((one.pk, pk)) for pk, _slug, _title in schemes] for one in found}
+    columns = schemes({scheme for _person, scheme in faces})
+    lines = {one.pk: [faces.get((one.pk, pk)) for pk, _slug, _title in columns] for one in found}
     values = {pk: [face and face.standing for face in line] for pk, line in lines.items()}
     wanted = next((one for one in rules.ORDER if value_of(one) == standing), None)
     kept = [one for one in found if not standing or rules.keeps(values[one.pk], wanted)]
@@ -142,9 +146,9 @@ def grid(
         on=on,
         columns=tuple(
             Column(pk, slug, title, sum(face is not None and face.holds for face in column))
-            for (pk, slug, title), column in zip(schemes, zip(*lines.values(), strict=True), strict=bool(lines))
+            for (pk, slug, title), column in zip(columns, zip(*lines.values(), strict=True), strict=bool(lines))
         ),
-        rows=tuple(_row(one, lines[one.pk], [title for _pk, _slug, title in schemes]) for one in shown),
+        rows=tuple(_row(one, lines[one.pk], [title for _pk, _slug, title in columns]) for one in shown),
         counts=tuple(_count(one, number) for one, number in rules.counts(c for row in values.values() for c in row)),
         people=len(found),
         may_work=sum(rules.may_work(row) for row in values.values()),
@@ -153,7 +157,7 @@ def grid(
     )
 
 
-def _asked(
+def asked(
     people: QuerySet[Person], *, on: date, today: date, crew: Crew | None, employer: Employer | None
 ) -> QuerySet[Person]:
     """Keep the crew members of a day. An account closed since still counts for the days before today."""
@@ -168,27 +172,27 @@ def _asked(
     return people
 
 
-def _people(people: QuerySet[Person], *, on: date) -> list[_Someone]:
+def listed(people: QuerySet[Person], *, on: date) -> list[Someone]:
     """Load people with the crews of a day in one query, by employer and name."""
     ends = Q(crew_memberships__until_on=None) | Q(crew_memberships__until_on__gte=on)
     rows = people.annotate(
         membership=FilteredRelation("crew_memberships", condition=Q(crew_memberships__from_on__lte=on) & ends)
     ).order_by("employer__name", "name", "pk", "membership__crew__name")
-    found: dict[int, _Someone] = {}
+    found: dict[int, Someone] = {}
     for pk, name, employer, crew in rows.values_list("pk", "name", "employer__name", "membership__crew__name"):
         crews = found[pk].crews if pk in found else ()
-        found[pk] = _Someone(pk, name, employer, (*crews, crew) if crew and crew not in crews else crews)
+        found[pk] = Someone(pk, name, employer, (*crews, crew) if crew and crew not in crews else crews)
     return list(found.values())
 
 
-def _schemes(held: set[int]) -> list[tuple[int, str, str]]:
+def schemes(held: set[int]) -> list[tuple[int, str, str]]:
     """Return each scheme in use, and each retired one of which somebody holds a card: number, slug, title."""
     newest = SchemeIssue.objects.filter(scheme=OuterRef("scheme")).order_by("-number").values("pk")[:1]
     issues = SchemeIssue.objects.filter(pk=Subquery(newest)).filter(Q(scheme__retired_at=None) | Q(scheme__in=held))
     return list(issues.order_by("title", "pk").values_list("scheme_id", "scheme__slug", "title"))
 
 
-def _row(someone: _Someone, faces: Sequence[CardFace | None], titles: Sequence[str]) -> Row:
+def _row(someone: Someone, faces: Sequence[CardFace | None], titles: Sequence[str]) -> Row:
     cells = tuple(_cell(face, title) for face, title in zip(faces, titles, strict=True))
     return Row(someone.pk, someone.name, someone.employer, ", ".join(someone.crews), cells)
 

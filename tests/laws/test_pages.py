@@ -32,6 +32,8 @@ NOT_PAGES = {
     "cards:pdf",
     "credentials:issuer",
     "credentials:status",
+    "exports:register_csv",
+    "exports:register_xlsx",
     "manifest",
     "photos:photo",
     "who",

@@ -88,6 +88,10 @@ def revoked(company: Company) -> dict[str, object]:
     return {"purpose": "revocation", "number": 0}
 
 
+def guessed(company: Company) -> dict[str, object]:
+    return {"secret": "AAAAAAAAAAAAAAAAAAAAAA"}
+
+
 def key(company: Company) -> dict[str, object]:
     return {"key": UUID(int=7)}
 
@@ -304,6 +308,12 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "credentials:issuer": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "credentials:status": (revoked, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "credentials:take_along": (card, "302 405 405 405 405 405 405 405", "302 200 404 403 403 403 404 404"),
+    "exports:register_csv": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
+    "exports:register_xlsx": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
+    "exports:calendar": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "exports:calendar_open": (nothing, "302 405 405 405 405 405 405 405", "302 200 200 200 200 200 200 200"),
+    "exports:calendar_close": (nothing, "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
+    "exports:feed": (guessed, "404 404 404 404 404 404 404 404", "405 405 405 405 405 405 405 405"),
     "board:grid": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
 }
 
@@ -390,6 +400,8 @@ def answer(client: Client, method: str, url: str) -> tuple[int, str]:
     """Ask once and undo what it did."""
     with transaction.atomic():
         response = getattr(client, method)(url)
+        if response.streaming:
+            list(response.streaming_content)  # to its end, where its file is closed
         transaction.set_rollback(True)
     is_page = response.headers.get("Content-Type", "").startswith("text/html")
     return response.status_code, response.text if is_page else ""

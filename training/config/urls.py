@@ -57,5 +57,6 @@ urlpatterns = [
     path("worklog/", include("certs.worklog.urls")),
     path("", include("certs.cards.urls")),  # cards/ and, for the public, check/
     path("credentials/", include("certs.credentials.urls")),
+    path("", include("certs.exports.urls")),  # register.csv, register.xlsx, calendar/
     path("board/", include("certs.board.urls")),
 ]

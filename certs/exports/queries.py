@@ -1,0 +1,130 @@
+"""Reading the register line by line, and the days of cards for a calendar."""
+
+from collections.abc import Iterator
+from datetime import date
+from urllib.parse import urlsplit
+
+from django.conf import settings
+from django.db.models import QuerySet
+from django.urls import reverse
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from certs.board import rules as board
+from certs.board.queries import WORDS, Someone, asked, listed, schemes, value_of
+from certs.cards.models import Card
+from certs.cards.queries import CardFace, cards, faces, standings
+from certs.exports import rules
+from certs.exports.models import CalendarFeed
+from certs.exports.rules import Event, Line
+from training.people.models import Crew, Employer, Person
+
+# People whose cards are loaded at one go: a long register never stands in memory.
+BATCH = 200
+
+
+def heads() -> tuple[str, ...]:
+    """Return the heads of the columns of a register."""
+    return (
+        _("Employer"),
+        _("Name"),
+        _("Crews"),
+        _("Scheme"),
+        _("Scheme issue"),
+        _("Card number"),
+        _("Standing"),
+        _("Valid from"),
+        _("Last day"),
+        _("Time zone"),
+        _("Work confirmed to"),
+        _("Note"),
+    )
+
+
+def register(
+    people: QuerySet[Person],
+    *,
+    on: date,
+    today: date,
+    crew: Crew | None = None,
+    employer: Employer | None = None,
+    standing: str = "",
+) -> Iterator[Line]:
+    """Yield what the board of a day shows, all pages of it: a line for each person and scheme."""
+    found = listed(asked(people, on=on, today=today, crew=crew, employer=employer), on=on)
+    held = Card.objects.filter(person__in=people, valid_from__lte=on).values_list("scheme_id", flat=True).distinct()
+    columns = schemes(set(held))
+    wanted = next((one for one in board.ORDER if value_of(one) == standing), None)
+    for some in _in_batches(found):
+        known = standings([one.pk for one in some], on=on)
+        for one in some:
+            row = [(title, known.get((one.pk, pk))) for pk, _slug, title in columns]
+            if not standing or board.keeps([shown and shown.standing for _title, shown in row], wanted):
+                yield from (_line(one, title, shown) for title, shown in row)
+
+
+def _in_batches(found: list[Someone]) -> Iterator[list[Someone]]:
+    for start in range(0, len(found), BATCH):
+        yield found[start : start + BATCH]
+
+
+def _line(one: Someone, title: str, shown: CardFace | None) -> Line:
+    crews = ", ".join(one.crews)
+    if shown is None:
+        return Line(one.employer, one.name, crews, title, None, "", str(WORDS[None]), None, None, "", None, "")
+    return Line(
+        employer=one.employer,
+        name=one.name,
+        crews=crews,
+        scheme=shown.scheme,
+        issue=shown.issue,
+        number=shown.number,
+        standing=str(WORDS[shown.standing]),
+        valid_from=shown.valid_from,
+        last_day=shown.last_day,
+        zone=shown.zone,
+        confirmed_to=shown.confirmed_to,
+        note=" ".join(part for part in (shown.warning, *(owing.words for owing in shown.owed)) if part),
+    )
+
+
+def feed_of(person: Person) -> CalendarFeed | None:
+    """Return a person's feed, or None."""
+    return CalendarFeed.objects.filter(person=person).first()
+
+
+def events(people: QuerySet[Person], *, own: Person, on: date) -> list[Event]:
+    """Return the last days and the days of confirmation of the open cards of these people, the earliest first."""
+    held = list(
+        cards().filter(person__in=people.filter(is_active=True), closed_at__isnull=True).order_by("last_day", "pk")
+    )
+    found = [
+        event
+        for card, shown in zip(held, faces(held, on=on), strict=True)
+        for event in _events(card, shown, named="" if card.person_id == own.pk else shown.holder)
+    ]
+    return sorted(found, key=lambda event: (event.day, event.title))
+
+
+def _events(card: Card, shown: CardFace, *, named: str) -> Iterator[Event]:
+    facts = {"scheme": shown.scheme, "number": shown.number, "name": named}
+    last = _("%(name)s: last day of the card, %(scheme)s") if named else _("Last day of my card, %(scheme)s")
+    text = _("Card %(number)s. Renewal opens on %(day)s. Renewed in time, the anniversary is kept.")
+    opens = {"day": date_format(shown.renew_from)}
+    yield _event("last day", card, shown.last_day, last % facts, text % (facts | opens))
+    if shown.holds and shown.confirmed_to < shown.last_day:
+        due = _("%(name)s: work to be confirmed, %(scheme)s") if named else _("My work to be confirmed, %(scheme)s")
+        text = _("Card %(number)s. A supervisor confirms the work by the end of this day.")
+        yield _event("confirmation", card, shown.confirmed_to, due % facts, text % facts)
+
+
+def _event(kind: str, card: Card, day: date, title: str, text: str) -> Event:
+    host = urlsplit(settings.SITE_URL).hostname or "localhost"
+    cycle = {"person": card.person_id, "scheme": card.scheme_id, "anchor": card.anchor, "months": card.months}
+    return Event(
+        uid=rules.uid(kind, **cycle, host=host),
+        day=day,
+        title=title,
+        text=text,
+        url=f"{settings.SITE_URL}{reverse('cards:card', args=[card.number])}",
+    )

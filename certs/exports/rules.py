@@ -1,0 +1,76 @@
+"""What a file for people may hold in a cell, and the days of cards as calendar entries. Plain values only."""
+
+from dataclasses import dataclass
+from datetime import date
+from hashlib import sha256
+
+# What makes a spreadsheet program take a cell for a formula, or for more than one cell; full-width forms count as well.
+FORMULA = frozenset("=+-@\t\r\n|%＝＋－＠")
+# Passed over by programs that look for a formula: spaces, no-break and ideographic space, marks without a width.
+BLANK = " \u00a0\u3000\ufeff\u200b"
+
+
+def harmless(text: str) -> str:
+    """Return a text that no spreadsheet program takes for a formula: with an apostrophe before it where it could be.
+
+    The usual defence against formula injection (OWASP Application Security Verification Standard 5.0, 1.2.10).
+    """
+    return f"'{text}" if text.lstrip(BLANK)[:1] in FORMULA and text.strip(BLANK) else text
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One person under one scheme on a day; without a card the facts of one are empty."""
+
+    employer: str
+    name: str
+    crews: str
+    scheme: str
+    issue: int | None
+    number: str
+    standing: str
+    valid_from: date | None
+    last_day: date | None
+    zone: str
+    confirmed_to: date | None
+    note: str
+
+    @property
+    def values(self) -> tuple[str | int | date | None, ...]:
+        """Return the facts in the order of the columns."""
+        return (
+            self.employer,
+            self.name,
+            self.crews,
+            self.scheme,
+            self.issue,
+            self.number,
+            self.standing,
+            self.valid_from,
+            self.last_day,
+            self.zone,
+            self.confirmed_to,
+            self.note,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """A day in a calendar. `uid` stays the same for one cycle of a certificate, whatever its number or day becomes."""
+
+    uid: str
+    day: date
+    title: str
+    text: str
+    url: str
+
+
+def uid(kind: str, *, person: int, scheme: int, anchor: date, months: int, host: str) -> str:
+    """Return the identifier of an event: the same for a cycle, telling nothing about the person."""
+    cycle = f"{kind} {person} {scheme} {anchor.isoformat()} {months}"
+    return f"{sha256(cycle.encode()).hexdigest()[:32]}@{host}"
+
+
+def digest(token: str) -> str:
+    """Return what is kept of the secret in a feed's address. 128 random bits need no salt."""
+    return sha256(token.encode()).hexdigest()

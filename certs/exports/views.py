@@ -1,0 +1,106 @@
+"""Files of the register, and the calendar feed."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_not_required
+from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from certs.board.forms import BoardForm
+from certs.exports import access, code, operations, queries
+from training.people.access import Viewer, crews_seen_by, employers_seen_by, viewer_for
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+@require_safe
+def register_csv(request: HttpRequest) -> HttpResponseBase:
+    """Send the register as CSV; `bom=1` marks it as UTF-8 for spreadsheet programs."""
+    viewer = viewer_for(request, at=timezone.now())
+    people, form = access.people_on_board_of(viewer), _form(request, viewer)
+    if not form.is_valid():
+        return _back(request)
+    lines = _values(queries.register(people, today=viewer.on, **form.asked()))
+    sent = code.csv_lines(queries.heads(), lines, bom=request.GET.get("bom") == "1")
+    response = StreamingHttpResponse(sent, content_type="text/csv; charset=utf-8; header=present")
+    response["Content-Disposition"] = f'attachment; filename="{_name(form)}.csv"'
+    return response
+
+
+@require_safe
+def register_xlsx(request: HttpRequest) -> HttpResponseBase:
+    """Send the register as a spreadsheet."""
+    viewer = viewer_for(request, at=timezone.now())
+    people, form = access.people_on_board_of(viewer), _form(request, viewer)
+    if not form.is_valid():
+        return _back(request)
+    lines = _values(queries.register(people, today=viewer.on, **form.asked()))
+    file = code.xlsx(_("Register"), queries.heads(), lines)
+    return FileResponse(file, as_attachment=True, filename=f"{_name(form)}.xlsx", content_type=XLSX)
+
+
+@require_safe
+def calendar(request: HttpRequest) -> HttpResponse:
+    """Show whether the signed-in person has a calendar feed."""
+    viewer = viewer_for(request, at=timezone.now())
+    context = {"feed": queries.feed_of(viewer.person), "many": access.sees_a_crew(viewer)}
+    return render(request, "certs/exports/calendar.html", context)
+
+
+@require_POST
+def calendar_open(request: HttpRequest) -> HttpResponse:
+    """Make the feed and show its address, this once."""
+    viewer = viewer_for(request, at=timezone.now())
+    secret = operations.open_feed(person=viewer.person, at=viewer.at)
+    # Shown in the answer itself: a redirect would have to keep the secret somewhere.
+    address = request.build_absolute_uri(reverse("exports:feed", args=[secret]))
+    return render(request, "certs/exports/address.html", {"address": address})
+
+
+@require_POST
+def calendar_close(request: HttpRequest) -> HttpResponse:
+    """End the feed."""
+    viewer = viewer_for(request, at=timezone.now())
+    operations.close_feed(person=viewer.person)
+    messages.success(request, _("The calendar feed is closed. Its address answers no more."))
+    return redirect("exports:calendar")
+
+
+@login_not_required
+@never_cache
+@require_safe
+def feed(request: HttpRequest, secret: str) -> HttpResponse:
+    """Send the days of cards to a calendar program that knows the address."""
+    viewer = access.viewer_of_feed(secret, at=timezone.now())
+    found = queries.events(access.days_shown_to(viewer), own=viewer.person, on=viewer.on)
+    return HttpResponse(code.calendar(_("Cards"), found, at=viewer.at), content_type="text/calendar; charset=utf-8")
+
+
+def _form(request: HttpRequest, viewer: Viewer) -> BoardForm:
+    return BoardForm(
+        request.GET,
+        crews=crews_seen_by(viewer),
+        employers=employers_seen_by(viewer),
+        across=viewer.across,
+        today=viewer.on,
+    )
+
+
+def _back(request: HttpRequest) -> HttpResponse:
+    """Return to the board, which says what could not be read: a file of something else would be believed."""
+    return redirect(f"{reverse('board:grid')}?{request.GET.urlencode()}")
+
+
+def _values(lines: Iterator[Any]) -> Iterator[tuple[Any, ...]]:
+    return (line.values for line in lines)
+
+
+def _name(form: BoardForm) -> str:
+    return f"register-{form.asked()['on'].isoformat()}"
