@@ -94,6 +94,20 @@ class TestLostSignal:
         kept(desk, "The paper is closed")
 
 
+class TestSignedOut:
+    def test_keeps_what_was_typed_once_signed_in_again(self, site: Site) -> None:
+        """The session ends under an answer; signing in on another page is enough."""
+        page = site.enter("moira", width=360)
+        item = with_number(start(page))
+        page.context.clear_cookies()
+        page.locator(field_of(item)).fill("12,5")
+        kept(page, "Not kept: you are signed out.")
+        sign_in(page.context, "moira")
+        kept(page, "Kept")
+        expect(page.locator(field_of(item))).to_have_value("12,5")
+        assert Answer.objects.get().given == {item.shown["parts"][0]["name"]: "12,5"}
+
+
 class TestInvigilated:
     def test_waits_until_a_trainer_has_looked_at_who_sits_down(self, site: Site) -> None:
         """The trainer types their own password on the candidate's phone, and stays signed out of it."""

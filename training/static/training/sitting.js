@@ -32,6 +32,14 @@ async function post() {
   }
 }
 
+// After signing in again the form's token is an old one: ask this page for the new one and leave all else as it is.
+async function renew() {
+  const page = await fetch(window.location.href, { credentials: "same-origin" });
+  const fresh = new DOMParser().parseFromString(await page.text(), "text/html");
+  const token = fresh.querySelector("form[data-sheet] [name=csrfmiddlewaretoken]");
+  if (token) form.elements.csrfmiddlewaretoken.value = token.value;
+}
+
 function taken(answer) {
   for (const [place, turn] of Object.entries(answer.turns ?? {})) {
     const known = form.elements[`turn-${place}`];
@@ -44,20 +52,25 @@ function taken(answer) {
 
 async function once() {
   unsent = false;
+  let why = line.dataset.notKeptSays;
   try {
     const reply = await post();
+    if (reply.redirected || reply.status === 403) {
+      why = line.dataset.signedOutSays;
+      await renew();
+    }
     if (reply.status === 409) {
       closed = true;
       say("not-kept", line.dataset.closedSays);
       return false;
     }
-    const answer = reply.ok ? await reply.json() : {}; // a sign-in page in its place is no yes: it is not JSON
+    const answer = reply.ok && !reply.redirected ? await reply.json() : {};
     if (answer.kept !== true) throw new Error("not kept");
     taken(answer);
     return !answer.says;
   } catch {
     unsent = true;
-    say("not-kept", line.dataset.notKeptSays);
+    say("not-kept", why);
     later(AGAIN);
     return false;
   }
