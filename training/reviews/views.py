@@ -50,7 +50,7 @@ def correct(request: HttpRequest, key: str, version: int) -> HttpResponse:
             messages.success(request, _("It is proposed. Nothing is changed until a second person applies it."))
             return redirect("reviews:correction", made.pk)
     context = {"form": form, "version": found, "prompt": corrections.without_gaps(found.body["prompt"])}
-    return render(request, "training/reviews/propose.html", context)
+    return render(request, "training/reviews/correct.html", context)
 
 
 @require_safe
