@@ -24,7 +24,7 @@ def practical_for(viewer: Viewer, pk: UUID) -> Signoff:
     """Load a practical that is to be marked twice; 403 for all but staff, 404 for any other."""
     require_staff(viewer)
     rows = practicals().filter(pk=pk, person__in=people_seen_by(viewer))
-    signoff = rows.select_related("scheme_issue", "person").first()
+    signoff = rows.select_related("scheme_issue", "person", "sheet").first()
     if signoff is None or not in_sample([signoff.pk]):
         raise Http404
     return signoff

@@ -17,7 +17,7 @@ from certs.agreement.rules import Sample, Table
 from certs.schemes.rules import Act
 from certs.signoffs import rules as signing
 from certs.signoffs.models import Signoff
-from certs.signoffs.queries import Ties, ties
+from certs.signoffs.queries import Ties, photos, ties
 from training.people.models import Person
 
 
@@ -175,17 +175,23 @@ class Blind:
     signoff: Signoff
     checks: tuple[tuple[str, str], ...]
     readings: tuple[Reading, ...]
+    photos: tuple[UUID, ...]
     why_not: tuple[str, ...]
 
 
 def blind(signoff: Signoff, person: Person, *, on: date) -> Blind:
-    """Return what a second assessor may see of a practical: texts and readings, no mark and no remark."""
+    """Return what a second assessor may see of a practical: texts, readings and photos, no mark and no remark.
+
+    The photos of a sheet filled in on paper stay out: one of them is the sheet itself, with the first one's marks.
+    """
+    sheet = signoff.sheet
     marked = SecondMarking.objects.filter(signoff=signoff).exists()
     names = ("position", "pin_lot", "pack_v", "forward_uv", "reversed_uv", "current_a")
     return Blind(
         signoff=signoff,
         checks=texts_of(signoff.checks),
         readings=tuple(Reading(*row) for row in signoff.bonds.order_by("position").values_list(*names)),
+        photos=photos(sheet) if sheet is not None and not sheet.on_paper else (),
         why_not=sentences(signoff, person, ties(person, on=on), marked=marked, on=on),
     )
 

@@ -12,9 +12,10 @@ from django.urls import reverse
 from certs.agreement import operations, queries, rules
 from certs.agreement.models import NotEdited, SecondMarking
 from certs.agreement.rules import How
+from certs.photos.models import Photo
 from certs.schemes.models import Authority, TrainingAct
 from certs.schemes.rules import Act
-from certs.signoffs.models import Signoff
+from certs.signoffs.models import ReceivedSheet, Signoff
 from tests.cast import AT, ON, START, Cast
 from tests.certs.factory import scheme_issue, signoff
 from tests.training.reply import page
@@ -59,6 +60,29 @@ class TestBlind:
         assert "Neat work" not in body
         assert "checked" not in body
         assert "Olga" not in body
+
+    @pytest.mark.parametrize(("on_paper", "shown"), [(False, True), (True, False)])
+    def test_shows_photos_of_bonds_and_no_scan_of_a_sheet(self, cast: Cast, signed: Signoff, on_paper, shown) -> None:
+        """A sheet filled in on paper is photographed with the first assessor's marks on it."""
+        sheet = ReceivedSheet.objects.create(
+            id=UUID(int=5),
+            candidate=cast.ada,
+            scheme_issue=signed.scheme_issue,
+            assessor=cast.olga,
+            made_by=cast.olga,
+            on_paper=on_paper,
+            assessed_on=signed.assessed_on,
+            body={},
+            reading={},
+            digest="0" * 64,
+            phone_time=AT,
+            received_at=AT,
+        )
+        Signoff.objects.filter(pk=signed.pk).update(sheet=sheet, signed_at=AT)
+        facts = {"id": UUID(int=6), "record": sheet.pk, "kind": "sheet", "made_by": cast.olga, "kept_at": AT}
+        Photo.objects.create(**facts, digest="0" * 64, jpeg=b"")
+        body = page(cast.client("tess").get(reverse("agreement:mark", args=[signed.pk])))
+        assert ("Photo 1 of this practical" in body) is shown
 
     def test_tells_who_may_not(self, cast: Cast, signed: Signoff) -> None:
         """The first assessor, who lacks the permission, who trained: no form for them."""
