@@ -17,7 +17,6 @@ from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
 from certs.photos.models import Photo
 from certs.worklog.models import WorkEntry
-from tests import company as demo
 from tests.browser import fresh, sign_in
 from tests.journeys import trackside
 from tests.journeys.killable import Killable
@@ -32,7 +31,7 @@ SEND_SOON = "setTimeout(() => document.querySelector('[data-send]').click(), 500
 
 @dataclass
 class Served:
-    """The company on a server that can be killed, and the browser to see it with."""
+    """A crew on a server that can be killed, and the browser to see it with."""
 
     server: Killable
     browser: Browser
@@ -43,7 +42,7 @@ class Served:
 
 @pytest.fixture
 def served(browser: Browser, transactional_db: None) -> Iterator[Served]:
-    demo.settle(timezone.now())
+    trackside.crew()
     server = Killable(connection.settings_dict)
     yield Served(server, browser)
     for context in browser.contexts:
@@ -68,6 +67,12 @@ def sign_out(page: Page, *, asks: bool) -> None:
         expect(page.get_by_role("alert")).to_contain_text("still on this phone and not sent")
         page.get_by_role("button", name="Sign out all the same").click()
     expect(page.get_by_label("User name")).to_be_visible()
+
+
+def load(page: Page, file: Path) -> None:
+    """Choose a file, once the page is ready for one."""
+    expect(page.get_by_role("button", name="Send now")).to_be_visible()
+    page.get_by_label("Load a file").set_input_files(file)
 
 
 class TestWithoutSignal:
@@ -165,18 +170,18 @@ class TestWithoutSignal:
         served.server.start()
         stranger = sign_in(served.phone(), "tomas")
         stranger.goto("/waiting/")
-        stranger.get_by_label("Load a file").set_input_files(file)
+        load(stranger, file)
         expect(stranger.get_by_role("main")).to_contain_text("saved by somebody else")
         second = sign_in(served.phone(), "moira")
         second.goto("/waiting/")
-        second.get_by_label("Load a file").set_input_files(file)
+        load(second, file)
         expect(second.get_by_role("main")).to_contain_text("2 records and photos were read")
         trackside.nothing_waits(second)
         first.get_by_role("button", name="Send now").click()
         trackside.nothing_waits(first)
         assert (WorkEntry.objects.count(), Photo.objects.count()) == (1, 1)
         file.write_text(file.read_text().replace("/worklog/received/", "/account/"))
-        second.get_by_label("Load a file").set_input_files(file)
+        load(second, file)
         expect(second.get_by_role("main")).to_contain_text("not a file saved on this page")
 
 

@@ -14,7 +14,11 @@ from pathlib import Path
 from PIL import Image
 from playwright.sync_api import BrowserContext, BrowserType, Page, expect
 
+from certs.management.replay import password
+from tests import cast
 from tests.browser import FLAGS
+from tests.certs.factory import scheme_issue
+from training.people.rules import Role
 
 PATIENCE = 60
 KEPT = "Kept on this phone"
@@ -25,6 +29,16 @@ HELD = """(name) => new Promise((resolve) => {
         target.result.transaction(name).objectStore(name).getAll().onsuccess = (event) => resolve(event.target.result);
     };
 })"""
+
+
+def crew() -> None:
+    """Make two crew members of one employer and a scheme to record under: all that these journeys need, and quick."""
+    company = cast.assemble()
+    for username, name in (("moira", "Moira Tarn"), ("tomas", "Tomas Brandvik")):
+        person = cast.person(username, name, company.northmoor, Role.CREW)
+        person.set_password(password(username))
+        person.save(update_fields=["password"])
+    scheme_issue(title="Rail bonds by pin brazing")
 
 
 class Phone:
