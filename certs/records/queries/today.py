@@ -14,7 +14,7 @@ from certs.records import rules
 from certs.records.queries.marked_again import MarkedAgain, marked_again
 from certs.records.queries.own import Action, OwnScheme, main_action, own_schemes
 from certs.schemes.queries import candidates_on
-from certs.signoffs.queries import waiting
+from certs.signoffs.queries import count_to_sign, waiting
 from training.amendments.queries import to_decide
 from training.ledger.queries import fault
 from training.people.models import Person, RoleHeld
@@ -74,8 +74,12 @@ class Overview:
 
 @dataclass(frozen=True, slots=True)
 class Waits:
-    """What waits for this person: practicals, decisions, exceptions, and `amendments` of procedures to look at."""
+    """What waits for this person: practicals, decisions, exceptions, and `amendments` of procedures to look at.
 
+    `sheets` counts the practicals that are seen and written down, `to_sign` those to see.
+    """
+
+    sheets: int
     to_sign: int
     to_decide: int
     to_approve: int
@@ -84,8 +88,8 @@ class Waits:
 
     @property
     def total(self) -> int:
-        """How many practicals, decisions and exceptions this person can do now."""
-        return self.to_sign + self.to_decide + self.to_approve
+        """How many sheets, practicals, decisions and exceptions this person can do now."""
+        return self.sheets + self.to_sign + self.to_decide + self.to_approve
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +158,8 @@ def _waits(person: Person, people: QuerySet[Person], *, across: bool, on: date) 
     found = waiting(person, people, on=on)
     mine = [sum(not one.why_not for one in kind) for kind in (found.waiters, found.undecided, found.asked)]
     every = len(found.waiters) + len(found.undecided) + len(found.asked)
-    return Waits(*mine, others=every - sum(mine), amendments=to_decide(person) if across else 0)
+    sheets = count_to_sign(person)
+    return Waits(sheets, *mine, others=every - sum(mine), amendments=to_decide(person) if across else 0)
 
 
 def overview(people: QuerySet[Person], *, may_confirm: bool, on: date) -> Overview:

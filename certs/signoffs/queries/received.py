@@ -93,6 +93,11 @@ def to_sign(viewer: Person, people: QuerySet[Person], *, on: date) -> tuple[ToSi
     return tuple(row_of(one, viewer, on=on) for one in mine)
 
 
+def count_to_sign(assessor: Person) -> int:
+    """Count the sheets of this assessor that are neither signed nor done again."""
+    return ReceivedSheet.objects.filter(assessor=assessor, signoff=None, do_again=None).count()
+
+
 def desk(viewer: Person, people: QuerySet[Person], *, on: date) -> Desk:
     """Gather what waits for a signature, a decision or an approval, the sheets first."""
     return Desk(to_sign(viewer, people, on=on), waiting(viewer, people, on=on))

@@ -101,10 +101,10 @@ class TestTrainer:
         content.read_by(cast.ada, on=ON)
         passed_sitting(cast.ada, on=ON)
         page = text(cast, "olga")
-        assert '<span>Practicals to sign</span> <strong class="number">1</strong>' in page
+        assert '<span>Practicals to see</span> <strong class="number">1</strong>' in page
         assert "Open what waits" in page
         other = text(cast, "tess")
-        assert '<span>Practicals to sign</span> <strong class="number">0</strong>' in other
+        assert '<span>Practicals to see</span> <strong class="number">0</strong>' in other
         assert "Waiting for somebody else, and why not for me" in other
 
 

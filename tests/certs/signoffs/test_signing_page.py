@@ -255,6 +255,7 @@ class TestSeveral:
         answer = ground.cast.client("olga").get(reverse("signoffs:waiting"))
         assert "not passed : not seen: Meters the pack" in page(answer)
         assert reverse("signoffs:filled", args=[sheet.pk]) in answer.content.decode()
+        assert "Filled sheets to sign 1" in page(ground.cast.client("olga").get("/"))
 
 
 class TestEvidence:

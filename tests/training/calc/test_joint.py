@@ -32,6 +32,15 @@ class TestFourWire:
         digits = joint.kelvin_expanded(forward, back, amperes, 0, 5, 1e-7, 0)
         assert digits == pytest.approx(2 * 5e-7 / math.sqrt(6) / amperes, rel=1e-9)
 
+    def test_uncertainty_by_hand(self) -> None:
+        """60 micro-ohm at 10 A, 1 % of the reading, 5 digits of 0.1 microvolt, 2 % of the current.
+
+        60 x 60 x (0.01^2 + 0.02^2) is 1.8, half of 0.05 squared is 0.00125; a third of 1.80125 is 0.600417, its root
+        0.774866, and twice that 1.549731.
+        """
+        sure = joint.kelvin_expanded(730e-6, -470e-6, 10, 0.01, 5, 1e-7, 0.02)
+        assert sure == pytest.approx(1.549731e-6, rel=1e-6)
+
     def test_refuses_less_than_the_rail(self) -> None:
         """A reading below the rail between the probes is a mistake in the measurement."""
         with pytest.raises(OutOfRange, match="at least the resistance of the rail"):
