@@ -1,7 +1,8 @@
 """Table of contents: every table of `certs`, room by room."""
 
 from certs.agreement.models import SecondMarking
-from certs.cards.models import Card, CardKey, Confirmation, Measure
+from certs.cards.models import Card, CardKey, Confirmation, Measure, Signature
+from certs.checking.models import KeyList, StatusList
 from certs.credentials.models import Credential
 from certs.exports.models import CalendarFeed
 from certs.photos.models import Photo
@@ -19,13 +20,16 @@ __all__ = [
     "Credential",
     "Decision",
     "DoAgain",
+    "KeyList",
     "Measure",
     "Photo",
     "ReceivedSheet",
     "Scheme",
     "SchemeIssue",
     "SecondMarking",
+    "Signature",
     "Signoff",
+    "StatusList",
     "TestBond",
     "TrainingAct",
     "WorkEntry",

@@ -2,13 +2,11 @@
 
 from datetime import UTC, datetime
 from functools import lru_cache
-from io import StringIO
 from pathlib import Path
-
-from django.core.management import call_command
 
 from certs.management import replay
 from certs.management.commands.load_content import load
+from tests.keys import make_keys
 from training.content.load import Content, read_content
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -36,5 +34,5 @@ def make(now: datetime) -> replay.Company:
     company = settle(now)
     for _done in replay.replay(company, replay.read(DEMO, "history.toml")):
         pass
-    call_command("make_card_key", stdout=StringIO())
+    make_keys()
     return company

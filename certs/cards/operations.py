@@ -1,6 +1,9 @@
-"""Writing cards: issue and renewal, confirmation of work, measures."""
+"""Writing cards: issue and renewal, confirmation of work, measures, signed codes."""
 
+import hashlib
 import secrets
+from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import asdict
 from datetime import date, datetime
 from uuid import UUID
@@ -10,7 +13,8 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from certs.cards import rules
-from certs.cards.models import Card, Confirmation, Measure
+from certs.cards.models import Card, CardKey, Confirmation, Measure, Signature
+from certs.cards.queries import CardFace, code_url, signing_key
 from certs.cards.rules import Cycle, Route, Standing, Step
 from certs.schemes.models import SchemeIssue
 from certs.schemes.queries import spec
@@ -120,6 +124,24 @@ def measure(*, card: Card, step: Step, by: Person, reason: str, on: date, at: da
     if step not in rules.allowed_steps(rules.standing(card.facts(), on=on).standing):
         raise MeasureRefused(_("As this card stands, that cannot be done. Read its history, then choose again."))
     return _take(card, step, by=by, reason=reason, on=on, at=at)
+
+
+@transaction.atomic
+def note_codes(*, shown: Iterable[CardFace], at: datetime) -> None:
+    """Log the codes that are about to be printed, each once. Raises queries.KeyUnavailable.
+
+    A card whose code cannot be made is not printed either, so there is nothing to log.
+    """
+    for one in shown:
+        _key, row = signing_key(on=one.asked_on)
+        with suppress(ValueError):
+            log_signature(text=code_url(one).partition("#")[2], key=row, card_id=one.card_id, at=at)
+
+
+def log_signature(*, text: str, key: CardKey, card_id: int | None, at: datetime) -> None:
+    """Note what a key has signed; a card printed again is the same signature."""
+    digest = hashlib.sha256(text.encode()).hexdigest()
+    Signature.objects.get_or_create(digest=digest, defaults={"key": key, "card_id": card_id, "at": at})
 
 
 def _take(card: Card, step: Step, *, by: Person, reason: str, on: date, at: datetime) -> Measure:

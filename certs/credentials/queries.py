@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from django.conf import settings
@@ -135,10 +135,12 @@ def _list_address(purpose: Purpose, number: int) -> str:
 
 
 def _sealed(document: dict[str, Any], *, at: datetime) -> dict[str, Any]:
-    key = signing_key()
+    key, _row = signing_key(on=at.astimezone(UTC).date())
     method = f"{issuer_address()}#{code.multikey(key.public_key().public_bytes_raw())}"
     return code.sign(document, key=key, method=method, created=rules.moment(at))
 
 
 def _public_keys() -> list[bytes]:
-    return [bytes.fromhex(public) for public in CardKey.objects.order_by("pk").values_list("public", flat=True)]
+    # Whoever holds a broken key can sign anything, of any day.
+    known = CardKey.objects.filter(broken_on=None).order_by("pk")
+    return [bytes.fromhex(public) for public in known.values_list("public", flat=True)]

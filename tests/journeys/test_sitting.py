@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 import pytest
-from django.core.management import call_command
 from django.db import connection
 from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
@@ -17,6 +16,7 @@ from tests.browser import fresh, sign_in
 from tests.journeys.killable import Killable
 from tests.journeys.test_mishaps import field_of, with_number
 from tests.journeys.walk import PAPER, Site, answer_all, hand_in, start, write
+from tests.keys import make_keys
 from training.quizzes import operations
 from training.quizzes.models import Answer, Paper, Sitting
 
@@ -38,7 +38,7 @@ class Served:
 def served(transactional_db: None, browser: Browser, capsys: pytest.CaptureFixture[str]) -> Iterator[Served]:
     """The people of the demo before they have done anything, behind gunicorn on the test's own database."""
     company = demo.settle(timezone.now())
-    call_command("make_card_key")
+    make_keys()
     connection.close()
     server = Killable(connection.settings_dict)
     yield Served(company, server, browser)

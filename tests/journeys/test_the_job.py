@@ -26,7 +26,7 @@ class TestTheJob:
         face = read_card(crew, card)
         assert card.number in face.text
         assert "Moira Tarn" in face.text
-        facts = unseal(face.code.split("#")[1], keys_on_record())
+        facts = unseal(face.code.split("#")[1], keys_on_record()).says
         assert facts.number == card.number
 
         supervisor = site.enter("piet")

@@ -35,6 +35,8 @@ NOT_PAGES = {
     "exports:register_csv",
     "exports:register_xlsx",
     "manifest",
+    "checking:list_pdf",
+    "checking:lists",
     "photos:photo",
     "who",
     "drafts:toml",

@@ -14,6 +14,7 @@ def pure_modules() -> list[str]:
     rooms = ["training/calc", "training/questions", "training/statistics", "training/content"]
     files = [file for room in rooms for file in sorted((ROOT / room).rglob("*.py"))]
     files += [*sorted(ROOT.glob("*/*/rules.py")), *sorted(ROOT.glob("*/*/code.py"))]
+    files += sorted((ROOT / "certs/cards/code").glob("*.py"))
     names = [".".join(file.relative_to(ROOT).with_suffix("").parts) for file in files]
     return [name.removesuffix(".__init__") for name in names if not name.endswith("__main__")]
 

@@ -17,9 +17,10 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from certs.cards import code, pdf
-from certs.cards.code import CardCode, CodeRefused
+from certs.cards.code import CardCode, CodeRefused, Unsealed
 from certs.cards.models import CardKey
-from certs.cards.queries import CardFace, checks
+from certs.cards.pdf import face as laying
+from certs.cards.queries import CardFace, keys
 from certs.cards.rules import Standing
 
 # RFC 8037, appendix A.1: the key pair of RFC 8032, 7.1, test 1 (from memory).
@@ -35,6 +36,7 @@ CARD = CardCode(
     last_day=date(2029, 11, 24),
     confirm_by=date(2027, 5, 25),
     issued_on=date(2026, 11, 25),
+    place=7,
 )
 TEXT = code.seal(CARD, KEY)
 
@@ -81,7 +83,7 @@ class TestVectors:
         assert cbor2.dumps(value).hex() == expected
 
     def test_a_code_is_a_cose_sign1_of_fixed_shape(self) -> None:
-        """RFC 9052: tag 18, [protected, {}, payload, signature]; algorithm -19 of RFC 9864; map keys 0 to 7."""
+        """RFC 9052: tag 18, [protected, {}, payload, signature]; algorithm -19 of RFC 9864; map keys 0 to 8."""
         message = cbor2.loads(raw(TEXT))
         assert message.tag == 18
         protected, unprotected, payload, signature = message.value
@@ -92,7 +94,7 @@ class TestVectors:
         assert facts[4] == (date(2026, 11, 25) - date(1970, 1, 1)).days
         # RFC 8949, 4.2.1: encoding again, canonically, changes nothing.
         assert cbor2.dumps(facts, canonical=True) == payload
-        assert list(facts) == list(range(8))
+        assert list(facts) == list(range(9))
 
     def test_a_message_built_by_another_hand_opens(self) -> None:
         """The same bytes from a plain reading of RFC 9052."""
@@ -104,7 +106,7 @@ class TestUnseal:
 
     def test_gives_back_what_was_sealed(self) -> None:
         """Also inside a pasted address with line breaks."""
-        assert code.unseal(TEXT, KEYS) == CARD
+        assert code.unseal(TEXT, KEYS) == Unsealed(CARD, code.key_id(PUBLIC))
         assert code.fragment(f" https://cards.example.org/check#{TEXT[:50]}\n{TEXT[50:]} ") == TEXT
         assert code.fragment(TEXT) == TEXT
 
@@ -142,14 +144,15 @@ class TestUnseal:
     @pytest.mark.parametrize(
         "facts",
         [
-            {**dict(enumerate([1, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, True]))},
-            {**dict(enumerate([1, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 4.0]))},
-            {**dict(enumerate([2, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 4]))},
-            {**dict(enumerate([1, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 10**9]))},
-            {**dict(enumerate([1, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 10**17]))},
-            {**dict(enumerate([1, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 4])), 8: 5},
-            dict(enumerate([1, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 4], start=1)),
-            [1, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 4],
+            {**dict(enumerate([2, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 4, True]))},
+            {**dict(enumerate([2, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 4.0, 5]))},
+            {**dict(enumerate([1, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 4, 5]))},
+            {**dict(enumerate([2, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 10**9, 5]))},
+            {**dict(enumerate([2, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 10**17, 5]))},
+            {**dict(enumerate([2, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 4, 5])), 9: 5},
+            {**dict(enumerate([2, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 4, -1]))},
+            dict(enumerate([2, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 4, 5], start=1)),
+            [2, "name of a person", "FB-2345-6789", "bonds/1", 1, 2, 3, 4, 5],
         ],
     )
     def test_refuses_signed_facts_of_another_shape(self, facts: object) -> None:
@@ -163,7 +166,7 @@ class TestUnseal:
         backwards = dict(reversed(facts.items()))
         with pytest.raises(CodeRefused):
             code.unseal(signed(cbor2.dumps(backwards)), KEYS)
-        spelled_long = cbor2.dumps(facts).replace(b"\xa8\x00\x01", b"\xa8\x00\x18\x01", 1)
+        spelled_long = cbor2.dumps(facts).replace(b"\xa9\x00\x02", b"\xa9\x00\x18\x02", 1)
         assert cbor2.loads(spelled_long) == facts
         with pytest.raises(CodeRefused):
             code.unseal(signed(spelled_long), KEYS)
@@ -183,9 +186,9 @@ class TestUnseal:
     def test_refuses_an_unknown_key_and_a_wrong_one(self) -> None:
         """Neither no key nor somebody else's opens a code."""
         other = Ed25519PrivateKey.from_private_bytes(bytes(32)).public_key().public_bytes_raw()
-        for keys in ({}, {code.key_id(other): other}, {code.key_id(PUBLIC): other}):
+        for known in ({}, {code.key_id(other): other}, {code.key_id(PUBLIC): other}):
             with pytest.raises(CodeRefused):
-                code.unseal(TEXT, keys)
+                code.unseal(TEXT, known)
 
     def test_refuses_other_spellings_of_base64(self) -> None:
         """Padding, free bits in the last character, and the other alphabet."""
@@ -209,6 +212,7 @@ class TestUnseal:
 
 FACE = CardFace(
     number="FB-2345-6789",
+    card_id=7,
     person_id=1,
     scheme_id=1,
     holder="Zoë Łukasz",
@@ -218,6 +222,7 @@ FACE = CardFace(
     scheme_slug="bonds",
     issue=1,
     scope="Fixing copper bonds to running rails with an 8 mm pin from a battery-fed gun, in the open air.",
+    language="en",
     limits="Only on spots that the railway's drawing shows. Pins of 8 mm. The railway's rules come first.",
     valid_from=date(2026, 11, 25),
     last_day=date(2029, 11, 24),
@@ -226,6 +231,7 @@ FACE = CardFace(
     renew_from=date(2029, 5, 24),
     renewal_open=False,
     issued_on=date(2026, 11, 25),
+    asked_on=date(2026, 11, 25),
     standing=Standing.CURRENT,
     day=date(2029, 11, 24),
     reason="Good.",
@@ -237,7 +243,7 @@ FACE = CardFace(
 @pytest.fixture
 def made(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> bytes:
     """The card of FACE; a renderer that warns fails the test."""
-    monkeypatch.setattr(checks, "signing_key", lambda: KEY)
+    monkeypatch.setattr(keys, "signing_key", lambda *, on: (KEY, None))
     with caplog.at_level(logging.WARNING):
         printed = pdf.render(FACE)
     assert [record for record in caplog.records if record.name.startswith(("weasyprint", "fontTools"))] == []
@@ -261,7 +267,7 @@ class TestPrintedCard:
         assert [each.format for each in found] == [zxingcpp.BarcodeFormat.QRCode]
         address, _sharp, fragment = found[0].text.partition("#")
         assert address == "https://cards.example.org/check"
-        assert code.unseal(fragment, KEYS).name == FACE.holder
+        assert code.unseal(fragment, KEYS).says.name == FACE.holder
         assert found[0].ec_level == "Q"
 
     def test_shows_every_fact_and_no_claim(self, made: bytes) -> None:
@@ -308,12 +314,12 @@ class TestPrintedCard:
         ]
         left, bottom, right, top = (edge / 72 * 25.4 for edge in image.get_bounds())
         assert right - left == pytest.approx(top - bottom)
-        assert right - left == pytest.approx(pdf.CODE_SIDE, abs=0.01)
+        assert right - left == pytest.approx(laying.CODE_SIDE, abs=0.01)
         assert right - left >= 26
 
     def test_code_keeps_four_modules_of_quiet_zone(self, made: bytes) -> None:
         """ISO/IEC 18004: four light modules on every side, then the finder pattern."""
-        picture = Image.open(io.BytesIO(pdf._code(FACE))).convert("L")
+        picture = Image.open(io.BytesIO(laying.code(FACE))).convert("L")
         dark = picture.point(lambda light: 255 - light).getbbox()
         assert dark == (4, 4, picture.width - 4, picture.height - 4)
 

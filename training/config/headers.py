@@ -16,5 +16,5 @@ class PrivatePages:
         response = self.get_response(request)
         if request.user.is_authenticated and "Cache-Control" not in response:
             response["Cache-Control"] = "no-store"
-        response["Permissions-Policy"] = "camera=(), geolocation=(), microphone=()"
+        response.setdefault("Permissions-Policy", "camera=(), geolocation=(), microphone=()")
         return response

@@ -53,7 +53,7 @@ def links(request: HttpRequest) -> list[Link]:
         ("reviews:index", _("Keys and appeals"), viewer.across),
         ("agreement:index", _("Double marking"), viewer.across),
         ("people:index", _("People"), Role.ADMINISTRATOR in roles),
-        ("cards:check", _("Check a card"), True),
+        ("checking:check", _("Check a card"), True),
     ]
     return [
         Link(url, label, request.path == url or (name != "records:home" and request.path.startswith(url)))

@@ -61,6 +61,8 @@ CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS]
 SITE_URL = env("FERRULE_SITE_URL", "http://127.0.0.1:8000" if DEBUG else "")
 # The Ed25519 private key that signs cards stays in a file of mode 0400 and out of the settings.
 CARD_KEY_FILE = Path(env("FERRULE_CARD_KEY_PATH", str(DATA_DIR / "card.key")))
+# Only the public half of the root key is here: the private one is carried in when keys change.
+ROOT_PUBLIC_FILE = Path(env("FERRULE_ROOT_PUBLIC_PATH", str(DATA_DIR / "root.pub")))
 
 INSTALLED_APPS = [
     "training",

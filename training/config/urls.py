@@ -55,8 +55,9 @@ urlpatterns = [
     path("agreement/", include("certs.agreement.urls")),
     path("photos/", include("certs.photos.urls")),
     path("worklog/", include("certs.worklog.urls")),
-    path("", include("certs.cards.urls")),  # cards/ and, for the public, check/
     path("credentials/", include("certs.credentials.urls")),
     path("", include("certs.exports.urls")),  # register.csv, register.xlsx, calendar/
+    path("cards/", include("certs.cards.urls")),
+    path("check/", include("certs.checking.urls")),
     path("board/", include("certs.board.urls")),
 ]

@@ -1,8 +1,9 @@
-"""Cards, what happened to them, how they stand on a day, and the public halves of the keys that sign them."""
+"""Cards, what happened to them, how they stand on a day, and the keys that sign them."""
 
 from certs.cards.models.acts import STEP_WORDS, Confirmation, Measure
 from certs.cards.models.as_of import CardQuerySet, LocalDay
-from certs.cards.models.cards import UNCONFIRMED_WORDS, Card, CardKey, Past, pasts
+from certs.cards.models.cards import UNCONFIRMED_WORDS, Card, Past, pasts
+from certs.cards.models.keys import CardKey, Signature
 
 __all__ = [
     "STEP_WORDS",
@@ -14,5 +15,6 @@ __all__ = [
     "LocalDay",
     "Measure",
     "Past",
+    "Signature",
     "pasts",
 ]

@@ -148,14 +148,3 @@ class Card(models.Model):
     def _owed(self, asked: Progress) -> Owed:
         settled = asked.settled_at
         return Owed(asked.duty.due_on, asked.duty.stops, local_day(settled, self.zone) if settled else None)
-
-
-class CardKey(models.Model):
-    """The public half of a key that signs cards."""
-
-    key_id = models.CharField(max_length=8, unique=True)
-    public = models.CharField(max_length=64, help_text=_("32 bytes, hexadecimal"))
-    signs_from = models.DateField()
-
-    def __str__(self) -> str:
-        return self.key_id

@@ -1,6 +1,5 @@
-"""Reading cards: `faces` how they stand, `checks` the public answer and the signed code."""
+"""Reading cards: `faces` how they stand, `keys` the keys that sign their codes."""
 
-from certs.cards.queries.checks import Answer, Checked, KeyUnavailable, check, check_code, code_url, signing_key
 from certs.cards.queries.faces import (
     CardFace,
     Owing,
@@ -13,22 +12,22 @@ from certs.cards.queries.faces import (
     standings,
     steps_for,
 )
+from certs.cards.queries.keys import KeyUnavailable, code_url, key_files, private_key, says, signing_key
 
 __all__ = [
-    "Answer",
     "CardFace",
-    "Checked",
     "KeyUnavailable",
     "Owing",
     "card_numbered",
     "cards",
-    "check",
-    "check_code",
     "code_url",
     "face",
     "faces",
     "history",
+    "key_files",
     "newest",
+    "private_key",
+    "says",
     "signing_key",
     "standings",
     "steps_for",

@@ -57,12 +57,13 @@ class Owing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CardFace:
-    """A card as it stands on a day. `reason` is a sentence, `warning` is empty or more of them.
+    """A card as it stands on a day, `asked_on`. `reason` is a sentence, `warning` is empty or more of them.
 
     `owed` is what changed procedures still ask, while the card is in force or stopped by that alone.
     """
 
     number: str
+    card_id: int
     person_id: int
     scheme_id: int
     holder: str
@@ -81,6 +82,7 @@ class CardFace:
     renew_from: date
     renewal_open: bool
     issued_on: date
+    asked_on: date
     standing: Standing
     day: date
     reason: str
@@ -113,6 +115,7 @@ def face(card: Card, *, on: date, past: Past | None = None) -> CardFace:
     renewal_open = state.standing is Standing.DUE and on >= renew_from
     return CardFace(
         number=card.number,
+        card_id=card.pk,
         person_id=card.person_id,
         scheme_id=card.scheme_id,
         holder=card.holder_name,
@@ -131,6 +134,7 @@ def face(card: Card, *, on: date, past: Past | None = None) -> CardFace:
         renew_from=renew_from,
         renewal_open=renewal_open,
         issued_on=rules.local_day(card.issued_at, card.zone),
+        asked_on=on,
         standing=state.standing,
         day=state.day,
         reason=_reason(state, card, renewal_open=renewal_open),

@@ -3,6 +3,7 @@
 from argparse import ArgumentParser
 from collections.abc import Callable
 from datetime import UTC
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,8 @@ from django.db import connection, transaction
 from django.utils import timezone
 from tqdm import tqdm
 
+from certs.cards.models import CardKey
+from certs.cards.queries import key_files
 from certs.management import replay
 from certs.management.commands.load_content import load
 from training.content.load import read_content
@@ -73,8 +76,16 @@ class Command(BaseCommand):
         settings.DATA_DIR.mkdir(parents=True, exist_ok=True)
         call_command("migrate", verbosity=0)
         call_command("createcachetable", verbosity=0)
-        if not settings.CARD_KEY_FILE.exists():
-            call_command("make_card_key", verbosity=0)
+        if not CardKey.objects.exists():
+            self.make_keys()
+
+    def make_keys(self) -> None:
+        """Make the keys of a fresh register; a root key beside the card key would be no root key, but for a demo."""
+        root = settings.DATA_DIR / "root.key"
+        for file in (root, settings.ROOT_PUBLIC_FILE, *key_files()):
+            file.unlink(missing_ok=True)
+        call_command("keys", "root", str(root), "--yes", stdout=StringIO())
+        call_command("keys", "new", "--root", str(root), "--yes", stdout=StringIO())
 
     def make(self) -> None:
         """Load the content as of the first day, then replay the history; all or nothing."""

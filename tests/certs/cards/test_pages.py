@@ -1,16 +1,15 @@
-"""Who may open which page, what a form refuses, and what the public is told."""
+"""Who may open which page, and what a form refuses."""
 
 import re
-from datetime import UTC, date, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 import time_machine
 import tinyhtml5
-from django.test import Client
 from django.urls import reverse
 
-from certs.cards import operations, queries
+from certs.cards import operations
 from certs.cards.models import Card, Measure
 from certs.cards.rules import Step
 from tests.cast import AT, ON, Cast
@@ -47,7 +46,6 @@ class TestAccess:
             ("measure", "max", 200),
             ("card", "nobody", 302),
             ("pdf", "nobody", 302),
-            ("check_number", "nobody", 200),
         ],
     )
     def test_by_role(self, cast: Cast, card: Card, page: str, who: str, status: int) -> None:
@@ -100,79 +98,16 @@ class TestPdfPage:
     def test_says_that_there_is_no_key(self, cast: Cast, card: Card) -> None:
         """The administrator learns the command."""
         page = cast.client("max").get(url("pdf", card), follow=True).content.decode()
-        assert "make_card_key" in page
-
-
-class TestCheckPages:
-    """Anyone may ask, with a number or a code, with or without JavaScript."""
-
-    def test_take_a_typed_number(self, cast: Cast, card: Card) -> None:
-        """Small letters and spaces do."""
-        typed = card.number.lower().replace("-", " ")
-        response = Client().get(reverse("cards:check"), {"number": typed}, follow=True)
-        page = response.content.decode()
-        assert response.redirect_chain == [(url("check_number", card), 302)]
-        for words in ("Genuine and current", "answer-accept", "Ada Crew", "Fixing bonds", "24 Nov 2029"):
-            assert words in page
-        assert "Checked 25 Nov 2026, 15:00" in page
-        assert "Compare the name" in page
-
-    def test_tell_the_time_of_the_scheme(self, cast: Cast, clock: time_machine.Traveller) -> None:
-        """In summer too, when it is not the server's."""
-        clock.move_to(datetime(2026, 7, 2, 12, tzinfo=UTC))
-        card = factory.card(cast, cast.ada, on=date(2026, 7, 1))
-        assert "Checked 2 Jul 2026, 13:00, Europe/London" in Client().get(url("check_number", card)).content.decode()
-
-    def test_tell_nothing_but_the_public_facts(self, cast: Cast, card: Card) -> None:
-        """No employer, no reason of a measure."""
-        operations.measure(card=card, step=Step.SUSPENDED, by=cast.max, reason="secret", on=ON, at=factory.noon(ON))
-        page = Client().get(url("check_number", card)).content.decode()
-        assert "Do not accept" in page
-        assert "Northmoor" not in page
-        assert "secret" not in page
-
-    def test_answer_unknown_and_malformed_alike(self, db: None) -> None:
-        """Byte for byte."""
-        unknown, malformed = (Client().get(f"/check/{each}/") for each in ("FB-2222-222X", "nonsense"))
-        assert (unknown.status_code, unknown.content) == (malformed.status_code, malformed.content)
-        typed = Client().get(reverse("cards:check"), {"number": "nonsense"}, follow=True)
-        assert typed.content == unknown.content
-
-    def test_take_a_pasted_code(self, cast: Cast, card: Card, card_key: Path) -> None:
-        """The whole address, as a code reader shows it."""
-        address = queries.code_url(queries.face(queries.cards().get(), on=ON))
-        page = Client().post(reverse("cards:check_code"), {"code": address}).content.decode()
-        assert "Genuine and current" in page
-        page = Client().post(reverse("cards:check_code"), {"code": address[:-9]}).content.decode()
-        assert "Do not accept" in page
-        assert "not signed here" in page
-
-    def test_ask_again_for_nothing(self, db: None) -> None:
-        """An empty field gets its sentence."""
-        assert "Type the number" in Client().get(reverse("cards:check"), {"number": ""}).content.decode()
-        assert "Paste the text" in Client().post(reverse("cards:check_code"), {"code": ""}).content.decode()
-
-    def test_want_a_post_for_a_code(self, db: None) -> None:
-        """A code never stands in an address the server sees."""
-        assert Client().get(reverse("cards:check_code")).status_code == 405
-        assert Client(enforce_csrf_checks=True).post(reverse("cards:check_code"), {"code": "x"}).status_code == 403
-
-    def test_answers_are_not_kept(self, cast: Cast, card: Card) -> None:
-        """An answer holds for its moment."""
-        assert "no-store" in Client().get(url("check_number", card))["Cache-Control"]
+        assert "keys new" in page
 
 
 class TestMarkup:
     """Each page parses without an error and has one main heading."""
 
-    @pytest.mark.parametrize(("who", "page"), [("max", "card"), ("max", "measure"), ("nobody", "check_number")])
+    @pytest.mark.parametrize(("who", "page"), [("max", "card"), ("max", "measure")])
     def test_is_sound(self, cast: Cast, card: Card, who: str, page: str) -> None:
         """By the HTML standard's own parsing rules."""
         self.sound(cast.client(who).get(url(page, card)).content.decode())
-
-    def test_of_the_question_is_sound(self, db: None) -> None:
-        """The public page."""
-        self.sound(Client().get(reverse("cards:check")).content.decode())
 
     def sound(self, page: str) -> None:
         parser = tinyhtml5.parser.HTMLParser()

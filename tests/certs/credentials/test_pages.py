@@ -97,7 +97,7 @@ class TestTakeAlong:
         """Nothing is signed with another."""
         card_key.unlink()
         url = reverse("credentials:take_along", args=[card.number])
-        assert "There is no key to sign cards with" in cast.client("ada").post(url, follow=True).content.decode()
+        assert "There is no key to sign with" in cast.client("ada").post(url, follow=True).content.decode()
 
     def test_begins_a_new_list_when_one_is_half_full(
         self, cast: Cast, card: Card, monkeypatch: pytest.MonkeyPatch
