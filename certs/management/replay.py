@@ -20,6 +20,7 @@ from certs.schemes.rules import Act
 from certs.signoffs import operations as signoffs
 from certs.signoffs.models import Signoff
 from certs.signoffs.rules import Bond, Instrument, Look, Sheet, Tool
+from certs.worklog import operations as worklog
 from training.bank.queries import drawn
 from training.content.load import Content
 from training.content.procedures import ModuleSpec
@@ -287,6 +288,19 @@ def confirms(company: Company, row: Row, who: Person) -> None:
     )  # fmt: skip
 
 
+def records(company: Company, row: Row, who: Person) -> None:
+    """Record bonds made on a day, as the phone sent them in the evening."""
+    at = company.moment(row["days_ago"], hour=17)
+    on = local_day(at, who.employer.zone)
+    names = ("place", "job", "bonds")
+    entry = {"done_on": on, "air_c": Decimal(str(row["air_c"])), **{name: row[name] for name in names}}
+    key = uuid5(NAMESPACE_URL, f"{row['who']} {row['job']} {row['days_ago']}")
+    worklog.record(
+        key=key, person=who, scheme=Scheme.objects.get(slug=row["scheme"]), entry=entry, digest=key.hex,
+        phone_time=at - timedelta(hours=3), on=on, at=at,
+    )  # fmt: skip
+
+
 def measures(company: Company, row: Row, who: Person) -> None:
     """Suspend, reinstate or withdraw."""
     at, card = company.moment(row["days_ago"], hour=16), card_of(company, row)
@@ -302,4 +316,5 @@ ACTS = {
     "decides": decides,
     "confirms": confirms,
     "measures": measures,
+    "records": records,
 }
