@@ -14,7 +14,7 @@ from certs.cards.rules import allowed_steps, local_day
 from certs.records.queries.own import OwnScheme, own_schemes
 from certs.schemes.models import ACT_WORDS, SchemeIssue
 from certs.schemes.rules import Act
-from certs.signoffs.models import AssessorException, Decision, Signoff
+from certs.signoffs.models import AssessorException, Decision, DoAgain, Signoff
 from training.people.models import Person
 from training.people.queries import Sheet, Spell, sheet
 from training.people.rules import Role, in_force
@@ -78,6 +78,17 @@ class Shown:
 
 
 @dataclass(frozen=True, slots=True)
+class SentBack:
+    """A sheet that was not signed, so that the practical is done again, and why."""
+
+    pk: UUID
+    scheme: str
+    on: date
+    assessor: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class Excepted:
     """A declared exception; `approved_by` is empty while it waits for a third person."""
 
@@ -109,6 +120,7 @@ class Record:
     sittings: tuple[Sat, ...]
     readings: tuple[Read, ...]
     practicals: tuple[Shown, ...]
+    sent_back: tuple[SentBack, ...]
     exceptions: tuple[Excepted, ...]
     trained: tuple[Trained, ...]
     permissions: tuple[Spell, ...]
@@ -141,6 +153,7 @@ def record(
         sittings=tuple(_sat(one, person) for one in _sittings(person)),
         readings=tuple(_read(one, person) for one in _readings(person)),
         practicals=tuple(_shown(one, person) for one in _practicals(person)),
+        sent_back=_sent_back(person),
         exceptions=tuple(_excepted(one, titles, person) for one in _exceptions(person)),
         trained=_trained(person, titles),
         permissions=_permissions(person, titles, on=on),
@@ -212,6 +225,15 @@ def _shown(signoff: Signoff, person: Person) -> Shown:
         replaced=hasattr(signoff, "replaced_by"),
         decision=_decided(decision, person) if decision else None,
         granted=decision is not None and decision.granted,
+    )
+
+
+def _sent_back(person: Person) -> tuple[SentBack, ...]:
+    rows = DoAgain.objects.filter(sheet__candidate=person).select_related("sheet__scheme_issue", "sheet__assessor")
+    found = (row.sheet for row in rows.order_by("-at").defer("sheet__body", "sheet__reading"))
+    return tuple(
+        SentBack(one.pk, one.scheme_issue.title, one.assessed_on, one.assessor.name, one.do_again.reason)
+        for one in found
     )
 
 

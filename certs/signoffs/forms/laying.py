@@ -49,7 +49,8 @@ def _as_signed(old: Signoff) -> dict[str, Any]:
     for one in old.instruments or [{"tool": Tool.VOLT.value, "serial": old.meter, "until": old.calibrated_until}]:
         name = DIAL[Tool(one["tool"])]
         initial |= {f"{name}_meter": one["serial"], f"{name}_until": one["until"]}
-    initial |= {f"check_{one['slug']}": one["seen"] for one in old.checks}
+    # What must be right is looked at again.
+    initial |= {f"check_{one['slug']}": one["seen"] for one in old.checks if not one["critical"]}
     for n, pause in enumerate(old.pauses, start=1):
         initial |= {f"pause_{n}_{name}": value for name, value in pause.items()}
     for n, bond in enumerate(bonds_of(old), start=1):

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.urls import reverse
@@ -14,7 +15,7 @@ from certs.cards.rules import Step
 from certs.records.queries.record import record
 from certs.schemes.models import Authority, TrainingAct
 from certs.schemes.rules import Act
-from certs.signoffs.models import AssessorException, Decision, Signoff
+from certs.signoffs.models import AssessorException, Decision, DoAgain, ReceivedSheet, Signoff
 from tests.cast import AT, ON, START, Cast
 from tests.certs.factory import card, noon, signoff
 from tests.certs.records.conftest import Content
@@ -159,6 +160,18 @@ class TestPage:
         page = text(cast, "ada")
         assert "corrected by a later record" in page
         assert "refused by Dora Decider, 25 Nov 2026: too few bonds" in page
+
+    def test_lists_sheets_that_were_sent_back(self, cast: Cast, content: Content) -> None:
+        """The candidate reads why, and opens the sheet."""
+        card(cast, cast.ada, on=FIRST)
+        issue = Card.objects.get().scheme_issue
+        people = {"candidate": cast.ada, "assessor": cast.olga, "made_by": cast.olga}
+        facts = {"assessed_on": ON, "body": {}, "reading": {}, "digest": "0" * 64, "phone_time": AT, "received_at": AT}
+        sheet = ReceivedSheet.objects.create(id=uuid4(), scheme_issue=issue, **people, **facts)
+        DoAgain.objects.create(sheet=sheet, by=cast.olga, at=AT, reason="Readings do not fit the photo")
+        page = text(cast, "ada")
+        assert "Readings do not fit the photo" in page
+        assert f"/signoffs/sheets/{sheet.pk}/" in page
 
     def record(self, cast: Cast) -> Any:
         return record(

@@ -12,9 +12,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from certs.arrivals.rules import Conflict
+from certs.cards.models import Card
 from certs.signoffs import operations
 from certs.signoffs.access import reader
 from certs.signoffs.models import ReceivedSheet, Signoff
+from certs.signoffs.rules import Confirmed
 from tests.cast import AT, ON, assemble
 from tests.certs.signoffs.making import CHECKS, Ground, lay, raw, typed
 from training.ledger.models import Entry
@@ -167,6 +169,33 @@ class TestTwelveAtOnce:
         bodies = [raw(ground.cast.olga, facts | {"remarks": f"No. {n}"}) for n in range(12)]
         assert self.run(bodies, facts["key"], ground) == ["201"] + ["409"] * 11
         assert ReceivedSheet.objects.count() == 1
+
+
+@pytest.mark.both
+@pytest.mark.django_db(transaction=True)
+class TestSignedAtOnce:
+    def test_one_sheet_signed_six_times_is_one_record(self):
+        """A double tap, a second window: one signature, one card, one entry in the ledger."""
+        ground = lay(assemble())
+        facts = typed(ground.cast.ada)
+        viewer, key = Viewer(ground.cast.olga, frozenset([Role.TRAINER]), AT, ON), UUID(facts["key"])
+        received, _new = operations.receive(
+            pk=key, raw=raw(ground.cast.olga, facts), by=ground.cast.olga, at=AT, reader=reader(viewer, key)
+        )
+        barrier = Barrier(6)
+
+        def one(_place: int) -> UUID:
+            try:
+                barrier.wait(20)
+                signs = {"sheets": [(received, Confirmed.PASSWORD)], "assessor": ground.cast.olga, "at": AT, "on": ON}
+                return operations.sign_sheets(**signs)[0].signoff.pk
+            finally:
+                connection.close()
+
+        with ThreadPoolExecutor(6) as pool:
+            assert set(pool.map(one, range(6))) == {received.pk}
+        assert (Signoff.objects.count(), Card.objects.count()) == (1, 1)
+        assert Entry.objects.filter(act="practical signed").count() == 1
 
 
 HALF = st.sampled_from(["\ud800", "\udfff", "a\ud8ffb", "\x00", "\u202e", "٣", "1e400", "9" * 200, "−", "NaN", "<b>"])

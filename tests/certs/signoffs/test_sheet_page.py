@@ -287,6 +287,8 @@ class TestCorrection:
         html = client.get(url).content.decode()
         for value in ('value="Yard 7"', 'value="L-1"', 'value="L-4"', 'value="-470.0"', 'value="-12.0"', str(old.pk)):
             assert value in html
+        assert re.search(r'name="check_kit"[^>]*checked', html)
+        assert not re.search(r'name="check_pack"[^>]*checked', html)
         client.post(url, typed(ground.cast.ada, place="Yard 8", replaces=str(old.pk)))
         assert ReceivedSheet.objects.get().reading["replaces"] == str(old.pk)
 
