@@ -66,6 +66,6 @@ def answer(*, practice: Practice, answers: Mapping[str, Any], at: datetime) -> P
     unread = tuple(problems(1, Item.from_json(live.shown, live.sealed), given))
     if unread:
         raise AskAgain(unread)
-    live.given, live.answered_at = given, at
+    live.given, live.answered_at = given, max(at, live.asked_at)  # a server clock may be set back in between
     live.save(update_fields=["given", "answered_at"])
     return live

@@ -123,6 +123,10 @@ class TestAnswer:
         assert not PartMark.objects.exists()
         assert not Entry.objects.exists()
 
+    def test_survives_a_server_clock_set_back(self, site):
+        one = ask(site)
+        assert operations.answer(practice=one, answers={}, at=AT.replace(year=2025)).answered_at == AT
+
     def test_that_cannot_be_read_is_asked_again(self, site):
         one = ask(site)
         with pytest.raises(bank.AskAgain, match="Write the number first"):

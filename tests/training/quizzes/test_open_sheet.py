@@ -350,6 +350,6 @@ class TestStaff:
     def test_reads_which_cell_is_short(self, site, theory):
         bank.load_questions([], at=AT)
         body = page(site.client("tess").get("/papers/supply/"))
-        assert "safety know wants 1 more questions" in body
+        assert "safety, know: 1 question more" in body
         assert "This paper cannot be put together now." in page(site.client("ada").get("/papers/"))
         assert "Extra time and retraining" in page(site.client("tess").get("/papers/"))

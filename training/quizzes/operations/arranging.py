@@ -69,7 +69,8 @@ def admit(*, admission: Admission, by: Person, trained: bool, at: datetime, on: 
     if trained:
         raise NotArranged(_("You trained this candidate: another trainer confirms who sits down."))
     if live.sitting_id is None:
-        live.invigilator, live.admitted_at = by, at
+        # A server clock set back in between may not break the record.
+        live.invigilator, live.admitted_at = by, max(at, live.agreed_at)
         live.save(update_fields=["invigilator", "admitted_at"])
         about = {"admission": live.pk, "person": live.person_id, "paper": live.paper_id}
         write(by=by.pk, act="identity confirmed", about=about, at=at)

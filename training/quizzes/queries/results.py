@@ -9,7 +9,6 @@ from uuid import UUID
 
 from training.bank import rules as bank
 from training.bank.queries import PartTold, changes, part_told
-from training.procedures.models import Revision
 from training.questions.correcting import Change, corrected, dropped
 from training.questions.item import Item
 from training.quizzes import rules
@@ -17,6 +16,7 @@ from training.quizzes.models import PartMark, Remark, Sitting, SittingItem
 from training.quizzes.queries.counting import MARKS, counted, latest, share
 from training.quizzes.queries.marking import outcome_of
 from training.quizzes.queries.papers import Terms, clock, row
+from training.quizzes.queries.titles import titles_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,16 +145,6 @@ def _marked(item: SittingItem, marks: Mapping[str, PartMark]) -> rules.Marked:
     version = item.question_version
     shares = tuple(share(latest(mark)) for mark in marks.values())
     return rules.Marked(item.position, version.topic, version.safety, shares)
-
-
-def titles_of(modules: set[str]) -> dict[str, str]:
-    """Return the titles of modules by slug, and of their steps by `module.step`, as the latest revision has them."""
-    titles: dict[str, str] = {}
-    for revision in Revision.objects.select_related("module").filter(module__slug__in=modules).order_by("number"):
-        slug = revision.module.slug
-        titles[slug] = revision.title
-        titles |= {f"{slug}.{step['slug']}": step["title"] for step in revision.body.get("steps", ())}
-    return titles
 
 
 @dataclass(frozen=True, slots=True)

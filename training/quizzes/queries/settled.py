@@ -11,8 +11,8 @@ from training.people.models import Person
 from training.quizzes import rules
 from training.quizzes.models import Accommodation, Admission, PaperIssue, Retraining
 from training.quizzes.queries.papers import PaperRow, accommodation, clock, row, time_for
-from training.quizzes.queries.results import titles_of
 from training.quizzes.queries.supply import cells
+from training.quizzes.queries.titles import titles_of
 
 SHOWN = 100
 

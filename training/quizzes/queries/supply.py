@@ -14,13 +14,14 @@ from training.procedures.models import HoldAnswer
 from training.questions.papers import Cell, Infeasible, Pooled, Shortage, assemble
 from training.questions.pools import pool_of
 from training.quizzes.models import PaperIssue, Seen, SittingItem
+from training.quizzes.queries.titles import titles_of
 
 
 @dataclass(frozen=True, slots=True)
 class CellRow:
     """A cell of a blueprint: how many questions it wants, how many there are, how often the most used one came."""
 
-    topic: str
+    title: str
     level: str
     count: int
     held: int
@@ -30,12 +31,16 @@ class CellRow:
 
 @dataclass(frozen=True, slots=True)
 class SupplyRow:
-    """A paper with its cells, and why it cannot be put together now; nothing where it can."""
+    """A paper with its cells; with some short of questions it cannot be put together now."""
 
     title: str
     slug: str
-    why_not: str
     cells: tuple[CellRow, ...]
+
+    @property
+    def short(self) -> tuple[CellRow, ...]:
+        """Return the cells that questions are wanting for, once enemies stand apart."""
+        return tuple(cell for cell in self.cells if cell.wanting)
 
 
 def papers_pool(language: str | None = None) -> dict[str, QuestionVersion]:
@@ -87,14 +92,20 @@ def shortages(issue: PaperIssue, versions: Mapping[str, QuestionVersion]) -> tup
 
 
 def supply() -> tuple[SupplyRow, ...]:
-    """Return every paper in use with its cells: three queries."""
+    """Return every paper in use with its cells: four queries."""
     issues = PaperIssue.objects.select_related("paper").filter(paper__retired_at__isnull=True)
     latest = {issue.paper_id: issue for issue in issues.order_by("paper__slug", "version")}
     versions, used = papers_pool(), uses()
-    return tuple(_supply(issue, versions, used) for issue in latest.values())
+    titles = titles_of({cell["topic"] for issue in latest.values() for cell in issue.body["cells"]})
+    return tuple(_supply(issue, versions, used, titles) for issue in latest.values())
 
 
-def _supply(issue: PaperIssue, versions: Mapping[str, QuestionVersion], used: Mapping[str, int]) -> SupplyRow:
+def _supply(
+    issue: PaperIssue,
+    versions: Mapping[str, QuestionVersion],
+    used: Mapping[str, int],
+    titles: Mapping[str, str],
+) -> SupplyRow:
     wanting = {(one.topic, one.level): one for one in shortages(issue, versions)}
     pool = pooled(versions, used, language=issue.body["language"])
     rows = []
@@ -103,7 +114,7 @@ def _supply(issue: PaperIssue, versions: Mapping[str, QuestionVersion], used: Ma
         short = wanting.get((cell.topic, cell.level))
         rows.append(
             CellRow(
-                topic=cell.topic,
+                title=titles.get(cell.topic, cell.topic),
                 level=cell.level,
                 count=cell.count,
                 held=len(mine),
@@ -111,8 +122,7 @@ def _supply(issue: PaperIssue, versions: Mapping[str, QuestionVersion], used: Ma
                 most_used=max((one.uses for one in mine), default=0),
             )
         )
-    why_not = str(Infeasible(wanting.values())) if wanting else ""
-    return SupplyRow(issue.title, issue.paper.slug, why_not, tuple(rows))
+    return SupplyRow(issue.title, issue.paper.slug, tuple(rows))
 
 
 def seen_outside(person: Person, *, on: date) -> set[str]:
