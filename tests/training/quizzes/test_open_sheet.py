@@ -245,7 +245,7 @@ class TestDataSheet:
         for where in (url(sheet), one(sheet, 1), "/papers/bonding-theory/data/"):
             body = page(site.client("ada").get(where))
             assert "Density (ρ)" in body
-            assert "7850 kg/m³" in body
+            assert "7850\N{NO-BREAK SPACE}kg/m³" in body
             assert "EN 13674-1" in body
 
     def test_says_when_there_is_none(self, site):

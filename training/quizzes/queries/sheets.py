@@ -100,6 +100,9 @@ def _state(place: int, shown: dict, given: dict | None, turn: int | None, flagge
 def data_sheet(issue: PaperIssue) -> tuple[Datum, ...]:
     """Return the data sheet of an issue."""
     rows: Sequence[dict[str, str]] = issue.body.get("data", ())
-    return tuple(
-        Datum(row["says"], row["symbol"], f"{row['value']} {row['unit']}".strip(), row["source"]) for row in rows
-    )
+    return tuple(Datum(row["says"], row["symbol"], _whole(row), row["source"]) for row in rows)
+
+
+def _whole(row: dict[str, str]) -> str:
+    """Return a value with its unit, which no line may part."""
+    return f"{row['value']} {row['unit']}".strip().replace(" ", "\N{NO-BREAK SPACE}")
