@@ -32,6 +32,8 @@ FILES = (
     "certs/store.js",
     "certs/queue.js",
     "certs/forms.js",
+    "certs/held.js",
+    "certs/pictures.js",
     "certs/waiting.js",
     "certs/sheet.css",
     "certs/sheet.js",

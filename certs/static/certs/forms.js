@@ -6,23 +6,15 @@
 const phone = document.querySelector("[data-phone]");
 const store = await import(phone.dataset.moduleStore);
 const queue = await import(phone.dataset.moduleQueue);
+const { Pictures } = await import(phone.dataset.modulePictures);
+const { make } = queue;
 const says = phone.querySelector("[data-words]").dataset;
 
-const LONGEST = 1600;
-const QUALITY = 0.85;
-const MOST = 12;
 const NEVER = new Set(["password", "file", "submit", "button", "image", "reset"]);
 
 function localDay(at) {
   const two = (number) => String(number).padStart(2, "0");
   return `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())}`;
-}
-
-function make(name, facts = {}, ...inside) {
-  const made = document.createElement(name);
-  for (const [key, value] of Object.entries(facts)) made.setAttribute(key, value);
-  made.append(...inside);
-  return made;
 }
 
 // --- what is typed
@@ -57,7 +49,7 @@ function asFields(pairs) {
 }
 
 // Each record has a key of its own, wherever the form names it.
-function rename(form, key) {
+export function rename(form, key) {
   const old = form.dataset.record;
   for (const field of form.elements) if (field.type === "hidden" && field.value === old) field.value = key;
   form.dataset.send = form.dataset.send.replace(old, key);
@@ -65,29 +57,14 @@ function rename(form, key) {
 }
 
 // The day a form was laid out is not the day it is filled in.
-function freshen(form, since) {
+export function freshen(form, since) {
   const then = localDay(since);
   for (const field of form.querySelectorAll("input[type=date]")) {
     if (field.defaultValue === then) field.value = localDay(new Date());
   }
 }
 
-// --- photos
-
-async function shrink(file) {
-  const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
-  const scale = Math.min(1, LONGEST / Math.max(picture.width, picture.height));
-  const canvas = make("canvas");
-  canvas.width = Math.max(1, Math.round(picture.width * scale));
-  canvas.height = Math.max(1, Math.round(picture.height * scale));
-  canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
-  picture.close();
-  const blob = await new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", QUALITY));
-  if (blob?.type !== "image/jpeg") throw new Error("no JPEG");
-  return blob;
-}
-
-class Filled {
+export class Filled {
   constructor(form, since) {
     Object.assign(this, { form, since, owner: Number(form.dataset.madeBy), kind: form.dataset.queue });
     this.path = window.location.pathname;
@@ -96,8 +73,7 @@ class Filled {
     const actions = [...form.querySelectorAll(".actions")].at(-1);
     actions.before(this.line);
     form.before(this.told);
-    this.lists = new Map();
-    for (const input of form.querySelectorAll("input[type=file]")) this.takePhotos(input);
+    this.pictures = new Pictures(this, form.querySelectorAll("input[type=file]"));
     form.addEventListener("input", (event) => event.target.type !== "file" && this.keep());
     form.addEventListener("submit", (event) => this.submit(event));
   }
@@ -118,7 +94,7 @@ class Filled {
     rename(this.form, begun.id);
     this.form.dispatchEvent(new CustomEvent("begun", { detail: begun.fields }));
     restore(this.form, begun.fields);
-    await this.showPhotos();
+    await this.pictures.show();
     this.back(record ? record.says : []);
   }
 
@@ -188,66 +164,6 @@ class Filled {
     this.line.textContent = text;
   }
 
-  // --- photos
-
-  takePhotos(input) {
-    const list = make("ul", { class: "list", "data-photos": input.name });
-    input.after(list);
-    this.lists.set(input.name, list);
-    input.addEventListener("change", async () => {
-      const files = [...input.files];
-      input.value = "";
-      // One after the other, and a record waits for its own.
-      for (const file of files) this.drawing = (this.drawing ?? Promise.resolve()).then(() => this.addPhoto(input.name, file));
-    });
-  }
-
-  async addPhoto(field, file) {
-    const list = this.lists.get(field);
-    if (list.querySelectorAll("img").length >= MOST) return this.wrong(list, says.photosSays);
-    this.state("", "");
-    let blob;
-    try {
-      blob = await shrink(file);
-    } catch {
-      return this.wrong(list, says.photoSays);
-    }
-    const id = crypto.randomUUID();
-    const send = phone.dataset.photos.replace(phone.dataset.photoKey, id);
-    const taken = new Date(file.lastModified).toISOString();
-    const facts = { owner: this.owner, record: this.key, kind: this.kind, field, taken, at: Date.now() };
-    try {
-      await store.keepPhoto({ id, ...facts, send, blob, state: "draft", says: [] });
-      await this.showPhotos();
-      await this.keep();
-    } catch {
-      this.state("not-kept", says.notKeptSays);
-    }
-  }
-
-  wrong(list, sentence) {
-    list.append(make("li", { role: "alert" }, sentence));
-  }
-
-  async showPhotos() {
-    const mine = (await store.photosOf(this.owner)).filter(({ record }) => record === this.key);
-    for (const [field, list] of this.lists) {
-      for (const shown of list.querySelectorAll("img")) URL.revokeObjectURL(shown.src);
-      list.replaceChildren(...mine.filter((photo) => photo.field === field).map((photo, place) => this.row(photo, place)));
-    }
-  }
-
-  row(photo, place) {
-    const shown = make("img", { class: "photo", src: URL.createObjectURL(photo.blob), width: 160 });
-    shown.alt = queue.words(says.photoNumberSays, { number: place + 1 });
-    const out = make("button", { type: "button", class: "btn btn-small" }, queue.words(says.takeOutSays, { number: place + 1 }));
-    out.addEventListener("click", async () => {
-      await store.dropPhoto(photo.id);
-      await this.showPhotos();
-    });
-    return make("li", {}, shown, out);
-  }
-
   // --- kept as a record
 
   async submit(event) {
@@ -266,7 +182,7 @@ class Filled {
   }
 
   async record() {
-    await this.drawing;
+    await this.pictures.drawing;
     await this.writing;
     const { owner, path, kind, key } = this;
     const fields = typed(this.form);
@@ -302,63 +218,8 @@ class Filled {
     rename(this.form, crypto.randomUUID());
     freshen(this.form, this.since);
     this.state("", "");
-    await this.showPhotos();
+    await this.pictures.show();
     await this.claim(this.key);
     if (window.location.search) window.history.replaceState(null, "", this.path);
-  }
-}
-
-// --- without a signal
-
-// Only what reads the same when it is opened again: no message, no token, nothing typed.
-function blank(main) {
-  const copy = main.cloneNode(true);
-  const gone = "[name=csrfmiddlewaretoken], .messages, [role=alert]";
-  for (const one of copy.querySelectorAll(gone)) one.remove();
-  return copy.innerHTML;
-}
-
-async function hold(form) {
-  const main = document.querySelector("main");
-  if (main.querySelector("[data-error-summary]")) return;
-  const path = window.location.pathname;
-  const facts = { owner: Number(form.dataset.madeBy), path, title: document.title, name: main.querySelector("h1").textContent };
-  await store.keepForm({ ...facts, html: blank(main), at: Date.now() });
-  const cache = await window.caches?.open("forms");
-  await cache?.put(path, new Response(""));
-}
-
-async function unfold() {
-  const person = await store.owner();
-  const shown = document.querySelector("[data-held]");
-  const form = person !== null && (await store.formAt(person, window.location.pathname));
-  if (!form) return list(shown, person === null ? [] : await store.formsOf(person));
-  document.title = form.title;
-  document.querySelector("[data-shelf]").hidden = true;
-  const { body } = new DOMParser().parseFromString(form.html, "text/html");
-  shown.querySelector("[data-form]").replaceChildren(...body.childNodes);
-  shown.querySelector("[data-one]").hidden = false;
-  shown.hidden = false;
-  for (const one of shown.querySelectorAll("form[data-queue]")) {
-    rename(one, crypto.randomUUID());
-    freshen(one, new Date(form.at));
-    await new Filled(one, new Date(form.at)).start();
-  }
-}
-
-function list(shown, forms) {
-  if (!forms.length) return;
-  const ways = forms.map(({ path, name }) => make("li", {}, make("a", { class: "tap", href: path }, name)));
-  shown.querySelector("[data-list]").replaceChildren(...ways);
-  shown.querySelector("[data-all]").hidden = false;
-  shown.hidden = false;
-}
-
-export async function begin() {
-  if (document.querySelector("[data-shelf]")) return unfold();
-  for (const form of document.querySelectorAll("form[data-queue]")) {
-    // Where there is no room for the form itself there may be for what is typed.
-    await hold(form).catch(() => undefined);
-    await new Filled(form, new Date()).start();
   }
 }

@@ -21,6 +21,13 @@ export function counted(one, many, number) {
   return words(kind === "one" ? one : many, { number });
 }
 
+export function make(name, facts = {}, ...inside) {
+  const made = document.createElement(name);
+  for (const [key, value] of Object.entries(facts)) made.setAttribute(key, value);
+  made.append(...inside);
+  return made;
+}
+
 const LONG = [["day", DAY], ["hour", 3600000], ["minute", 60000]];
 
 export function age(at) {
@@ -164,7 +171,7 @@ async function begin() {
     navigator.serviceWorker?.register(phone.dataset.sw).catch(() => undefined);
   }
   document.addEventListener("submit", askBeforeLeaving);
-  if (document.querySelector("form[data-queue], [data-shelf]")) await (await import(phone.dataset.moduleForms)).begin();
+  if (document.querySelector("form[data-queue], [data-shelf]")) await (await import(phone.dataset.moduleHeld)).begin();
   if (document.querySelector("[data-waiting]")) await (await import(phone.dataset.moduleWaiting)).begin();
   window.addEventListener("online", () => flush());
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && flush());
