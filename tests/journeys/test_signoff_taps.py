@@ -75,6 +75,7 @@ def test_a_clean_sheet_of_three_bonds(site: Site) -> None:
     page.goto("/signoffs/")
     page.get_by_role("link", name="Open the sheet for Moira Tarn").click()
     expect(page.get_by_role("button", name="More: Bond 1: Air, °C")).to_be_visible()
+    expect(page.locator("form [data-kept]")).to_be_attached()
     hand = Hand()
     for check in checks(current_issue("rail-bonds")):
         if check.critical:

@@ -34,6 +34,8 @@ def page(live_server: LiveServer, browser: Browser, cast: Cast) -> Iterator[Page
     expect(opened.get_by_role("main").get_by_role("heading", level=1)).to_be_visible()
     opened.goto(reverse("signoffs:sheet", args=[cast.ada.pk, "straight"]))
     expect(opened.get_by_role("button", name="More: Bond 1: Air, °C")).to_be_visible()
+    # From then on what is typed is kept on the phone.
+    expect(opened.locator("form [data-kept]")).to_be_attached()
     yield opened
     context.close()
 
