@@ -45,8 +45,8 @@ def contrast(one: str, other: str) -> float:
 
 class TestNotes:
     def test_name_all_things_shipped(self) -> None:
-        """Fonts, Bootstrap and the contexts of credentials each have a note."""
-        assert [note.parent.name for note in NOTES] == ["fonts", "bootstrap", "contexts"]
+        """Fonts, Bootstrap, verifier, reader of codes and the contexts of credentials each have a note."""
+        assert [note.parent.name for note in NOTES] == ["fonts", "bootstrap", "ed25519", "qr", "contexts"]
 
     @pytest.mark.parametrize("note", NOTES, ids=lambda note: note.parent.name)
     def test_give_the_checksum_of_every_file_beside_them(self, note: Path) -> None:

@@ -21,8 +21,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-# The page for what cannot be reached, and the one that says what is not sent yet.
-PAGES = {"offline": "offline.html", "waiting": "waiting.html"}
+# The page for what cannot be reached, the one that says what is not sent yet, and the check of a card.
+PAGES = {"offline": "offline.html", "waiting": "waiting.html", "check_kept": "certs/checking/check.html"}
 # What the kept pages need to look and work as they do with a signal.
 FILES = (
     "training/vendor/bootstrap/bootstrap.min.css",
@@ -38,6 +38,12 @@ FILES = (
     "certs/sheet.css",
     "certs/sheet.js",
     "certs/sheet_figures.js",
+    "certs/check.js",
+    "certs/signed.js",
+    "certs/verdict.js",
+    "certs/camera.js",
+    "training/vendor/ed25519/ed25519.js",
+    "training/vendor/qr/qr.js",
     "training/mark.svg",
     "training/icon-180.png",
     "training/fonts/open-sans-regular-latin.woff2",
@@ -62,6 +68,14 @@ def waiting(request: HttpRequest) -> HttpResponse:
     return HttpResponse(_page("waiting"), headers={"Cache-Control": "no-cache"})
 
 
+@login_not_required
+@require_safe
+def check(request: HttpRequest) -> HttpResponse:
+    """Show the check of a card as a phone keeps it: without the forms, which need the site and hold a token."""
+    headers = {"Cache-Control": "no-cache", "Permissions-Policy": "camera=(self), geolocation=(), microphone=()"}
+    return HttpResponse(_page("check_kept"), headers=headers)
+
+
 @never_cache
 @require_safe
 def who(request: HttpRequest) -> JsonResponse:
@@ -76,6 +90,8 @@ def worker(request: HttpRequest) -> HttpResponse:
     kept = {
         "page": reverse("offline"),
         "pages": [reverse(name) for name in PAGES],
+        # The address printed in the code of a card has no slash at its end.
+        "instead": {reverse("checking:check").rstrip("/") + end: reverse("check_kept") for end in ("", "/")},
         "files": [static(name) for name in FILES],
         "digest": _digest(),
     }

@@ -58,6 +58,7 @@ urlpatterns = [
     path("credentials/", include("certs.credentials.urls")),
     path("", include("certs.exports.urls")),  # register.csv, register.xlsx, calendar/
     path("cards/", include("certs.cards.urls")),
+    path("check/kept/", offline.check, name="check_kept"),
     path("check/", include("certs.checking.urls")),
     path("board/", include("certs.board.urls")),
 ]

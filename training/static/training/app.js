@@ -10,13 +10,3 @@ if (phone) import(phone.dataset.moduleQueue);
 
 const summary = document.querySelector("[data-error-summary]");
 if (summary) summary.focus();
-
-// A card's code sits after the # of the address, which a browser does not send: put it in the form and post it.
-for (const form of document.querySelectorAll("form[data-fragment-code]")) {
-  const code = window.location.hash.slice(1);
-  if (code) {
-    form.elements.code.value = code;
-    window.history.replaceState(null, "", window.location.pathname);
-    form.submit();
-  }
-}

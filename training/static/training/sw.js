@@ -73,8 +73,11 @@ async function dropTexts(path, except) {
   }
 }
 
+// The kept page for an address: itself, or the one that stands in for it.
+const pageAt = (pathname) => shell.pages.find((one) => one === pathname) ?? shell.instead[pathname];
+
 async function isKept(pathname) {
-  if (shell.pages.includes(pathname) || (await caches.match(pathname, { cacheName: FORMS }))) return true;
+  if (pageAt(pathname) || (await caches.match(pathname, { cacheName: FORMS }))) return true;
   const cache = await caches.open(KEPT);
   return Boolean(await cache.match(`${pathname}kept/`, { ignoreSearch: true, ignoreVary: true }));
 }
@@ -88,7 +91,7 @@ async function open(request, pathname) {
     return answer;
   } catch {
     cut = true;
-    return caches.match(shell.pages.includes(pathname) ? pathname : shell.page, { cacheName: SHELL, ignoreVary: true });
+    return caches.match(pageAt(pathname) ?? shell.page, { cacheName: SHELL, ignoreVary: true });
   }
 }
 
