@@ -40,7 +40,8 @@ def company(transactional_db: None) -> replay.Company:
 @pytest.fixture
 def server(company: replay.Company) -> Iterator[Killable]:
     served = Killable(connection.settings_dict)
-    yield served
+    with trackside.patient():
+        yield served
     served.kill()
 
 

@@ -44,7 +44,8 @@ class Served:
 def served(browser: Browser, transactional_db: None) -> Iterator[Served]:
     trackside.crew()
     server = Killable(connection.settings_dict)
-    yield Served(server, browser)
+    with trackside.patient():
+        yield Served(server, browser)
     for context in browser.contexts:
         context.close()
     server.kill()

@@ -197,7 +197,7 @@ export class Filled {
     navigator.storage?.persist?.();
     await this.empty();
     this.tell("message-success", says.recordSays);
-    await queue.flush();
+    await queue.flush({ asked: true });
     const left = await store.recordOf(key);
     if (!left) this.tell("message-success", says.sentSays);
     else if (left.state !== "waiting") {

@@ -100,7 +100,8 @@ async function sendAll(person, every) {
 }
 
 // One tab at a time where the browser can tell; where not, the key of each record makes a second sending harmless.
-export async function flush({ every = false } = {}) {
+// Whoever `asked` waits for a turn: the one who is sending now may have begun before the record was there.
+export async function flush({ every = false, asked = false } = {}) {
   const person = await store.owner();
   if (person === null) return "nobody";
   const { records, photos } = await store.waitingOf(person);
@@ -108,7 +109,7 @@ export async function flush({ every = false } = {}) {
   if (records.length || photos.length) {
     const run = () => sendAll(person, every);
     done = navigator.locks
-      ? await navigator.locks.request("ferrule-queue", { ifAvailable: true }, (lock) => (lock ? run() : "busy"))
+      ? await navigator.locks.request("ferrule-queue", { ifAvailable: !asked }, (lock) => (lock ? run() : "busy"))
       : await run();
   }
   await tell();

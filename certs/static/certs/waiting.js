@@ -153,7 +153,7 @@ async function told(done) {
 
 export async function begin() {
   part("ready").hidden = false;
-  part("send").addEventListener("click", () => queue.flush({ every: true }));
+  part("send").addEventListener("click", () => queue.flush({ every: true, asked: true }));
   part("save").addEventListener("click", save);
   part("load").addEventListener("change", async ({ target }) => {
     const [file] = target.files;
