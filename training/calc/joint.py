@@ -121,6 +121,7 @@ def offset(forward_voltage: float, reversed_voltage: float) -> float:
 
 @checked(FORWARD, REVERSED, CURRENT, VOLTS_SHARE, DIGITS, STEP, CURRENT_SHARE)
 def kelvin_expanded(
+    *,
     forward_voltage: float,
     reversed_voltage: float,
     current: float,

@@ -131,13 +131,13 @@ def joint_uohm(bond: Bond) -> Decimal:
 def sure_uohm(bond: Bond, bounds: Bounds) -> Decimal:
     """Return the expanded uncertainty of the joint's resistance (micro-ohm, two decimals); raises OutOfRange."""
     ohm = joint.kelvin_expanded(
-        float(bond.forward_uv) / 1e6,
-        float(bond.reversed_uv) / 1e6,
-        float(bond.current_a),
-        float(bounds.joint_percent) / 100,
-        bounds.joint_digits,
-        MICRO_STEP,
-        float(bounds.current_percent) / 100,
+        forward_voltage=float(bond.forward_uv) / 1e6,
+        reversed_voltage=float(bond.reversed_uv) / 1e6,
+        current=float(bond.current_a),
+        reading_share=float(bounds.joint_percent) / 100,
+        digits=bounds.joint_digits,
+        display_step=MICRO_STEP,
+        current_share=float(bounds.current_percent) / 100,
     )
     return _rounded(ohm * 1e6, "0.01")
 

@@ -26,10 +26,11 @@ class TestFourWire:
     def test_uncertainty_leaves_the_offset_out(self, ohms: float, offset: float, amperes: float) -> None:
         """One gain falls on the difference; without digits and with a true current it is that share of the joint."""
         forward, back = offset + ohms * amperes, offset - ohms * amperes
-        sure = joint.kelvin_expanded(forward, back, amperes, 0.01, 0, 1e-7, 0)
+        read = {"forward_voltage": forward, "reversed_voltage": back, "current": amperes, "display_step": 1e-7}
+        sure = joint.kelvin_expanded(**read, reading_share=0.01, digits=0, current_share=0)
         assert sure == pytest.approx(2 * 0.01 * ohms / math.sqrt(3), rel=1e-6)
         # Digits alone err on each reading by themselves.
-        digits = joint.kelvin_expanded(forward, back, amperes, 0, 5, 1e-7, 0)
+        digits = joint.kelvin_expanded(**read, reading_share=0, digits=5, current_share=0)
         assert digits == pytest.approx(2 * 5e-7 / math.sqrt(6) / amperes, rel=1e-9)
 
     def test_uncertainty_by_hand(self) -> None:
@@ -38,7 +39,8 @@ class TestFourWire:
         60 x 60 x (0.01^2 + 0.02^2) is 1.8, half of 0.05 squared is 0.00125; a third of 1.80125 is 0.600417, its root
         0.774866, and twice that 1.549731.
         """
-        sure = joint.kelvin_expanded(730e-6, -470e-6, 10, 0.01, 5, 1e-7, 0.02)
+        read = {"forward_voltage": 730e-6, "reversed_voltage": -470e-6, "current": 10, "display_step": 1e-7}
+        sure = joint.kelvin_expanded(**read, reading_share=0.01, digits=5, current_share=0.02)
         assert sure == pytest.approx(1.549731e-6, rel=1e-6)
 
     def test_refuses_less_than_the_rail(self) -> None:
