@@ -3,6 +3,7 @@
 import json
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 import time_machine
@@ -94,14 +95,15 @@ class TestWorker:
         assert answers[0]["Content-Type"] == "text/javascript"
         assert answers[0]["Service-Worker-Allowed"] == "/"
 
-    def test_keeps_every_file_that_the_shell_asks_for(self, site):
+    def test_keeps_every_file_that_its_pages_ask_for(self, site):
         """Its files, and the typefaces of latin text."""
-        kept = self.shell(site)["files"]
-        asked = re.findall(r'(?:href|src|data-[a-z-]+)="(/static/[^"]+)"', site.client("ada").get("/offline/").text)
+        shell = self.shell(site)
+        pages = "".join(site.client("nobody").get(address).text for address in shell["pages"])
+        asked = re.findall(r'(?:href|src|data-[a-z-]+)="(/static/[^"]+)"', pages)
         sheet = (STATIC / "training" / "ferrule.css").read_text(encoding="utf-8")
         fonts = re.findall(r'url\("(fonts/[\w-]+-latin\.woff2)"\)', sheet)
         assert len(fonts) == 3
-        assert set(asked) | {f"/static/training/{font}" for font in fonts} == set(kept)
+        assert set(asked) | {f"/static/training/{font}" for font in fonts} == set(shell["files"])
 
     def test_is_another_when_a_file_changes(self, site, tmp_path, monkeypatch):
         """A browser fetches the files again when the worker's bytes differ."""
@@ -116,7 +118,7 @@ class TestWorker:
         assert self.shell(site)["digest"] != before
 
     @staticmethod
-    def shell(site) -> dict[str, object]:
+    def shell(site) -> dict[str, Any]:
         """Return the facts at the head of the worker."""
         head = site.client("ada").get("/sw.js").content.decode().splitlines()[0]
         return json.loads(head.removeprefix("const shell = ").removesuffix(";"))
