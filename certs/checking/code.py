@@ -46,11 +46,6 @@ class KeyEntry:
     signs_to: date
     broken_on: date | None = None
 
-    @property
-    def key_id(self) -> bytes:
-        """The four bytes that name it."""
-        return key_id(self.public)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeyList:

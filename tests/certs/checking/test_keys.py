@@ -13,6 +13,7 @@ from django.core.management import CommandError, call_command
 from pytest_django import Settings
 
 from certs.cards import operations as cards
+from certs.cards.code import key_id
 from certs.cards.models import CardKey, Signature
 from certs.cards.queries import KeyUnavailable, face, signing_key
 from certs.cards.queries import cards as card_rows
@@ -96,7 +97,7 @@ class TestNew:
         _key, still = signing_key(on=ON + timedelta(days=29))
         _key, then = signing_key(on=ON + timedelta(days=30))
         assert (old, then.signs_from, then.signs_to) == (still, date(2026, 12, 25), date(2028, 12, 25))
-        assert [each.key_id.hex() for each in signed().keys] == [old.key_id, then.key_id]
+        assert [key_id(each.public).hex() for each in signed().keys] == [old.key_id, then.key_id]
         with pytest.raises(CommandError, match="waits"):
             new()
         clock.shift(timedelta(days=31))
