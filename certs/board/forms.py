@@ -4,24 +4,58 @@ from datetime import date
 from typing import Any
 
 from django import forms
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
+from django.forms.utils import flatatt
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
-from certs.board.queries import WORDS, value_of
+from certs.board.queries import WORDS, Asked, scheme_names, value_of
 from certs.board.rules import ORDER, UNASKED
+from certs.schemes.models import Scheme
 from training.people.models import Crew, Employer
 
+SELECTED = format_html(" selected")
+WITHIN = (7, 30, 60, 90, 180)
 
-class CrewField(forms.ModelChoiceField):
-    """A crew, told apart by its employer."""
 
-    def label_from_instance(self, obj: Crew) -> str:  # type: ignore[override]
-        """Name the employer and the crew."""
-        return f"{obj.employer.name}: {obj.name}"
+class LongSelect(forms.Select):
+    """A list of choices written at one go: a template for each of hundreds would cost more than the page."""
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        """Write the list with its choice."""
+        chosen = str(value or "")
+        options = ((one, SELECTED if str(one) == chosen else "", words) for one, words in self.choices)
+        return format_html(
+            "<select{}>{}</select>",
+            flatatt({**self.build_attrs(self.attrs, attrs), "name": name}),
+            format_html_join("", '<option value="{}"{}>{}</option>', options),
+        )
+
+
+class RowField(forms.ChoiceField):
+    """A choice among rows of the database, told by their number."""
+
+    widget = LongSelect
+
+    def __init__(self, *, everything: Any, **more: Any) -> None:
+        super().__init__(required=False, **more)
+        self.everything = everything
+
+    def offer(self, rows: QuerySet[Any], *names: str) -> None:
+        """Offer these rows under the values of these columns."""
+        self.rows = rows
+        found = [(pk, ": ".join(words)) for pk, *words in rows.values_list("pk", *names)]
+        self.choices = [("", self.everything), *found]
+
+    def clean(self, value: Any) -> Any:
+        """Return the chosen row, or None."""
+        chosen = super().clean(value)
+        return self.rows.get(pk=chosen) if chosen else None
 
 
 class BoardForm(forms.Form):
-    """A day and three filters; whatever cannot be read is left out and said beside its field."""
+    """A day and what to show of it; whatever cannot be read is left out and said beside its field."""
 
     on = forms.DateField(
         label=_("On the day"),
@@ -30,25 +64,38 @@ class BoardForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         error_messages={"invalid": _("Give a day, such as 2026-11-30. Until then the board shows today.")},
     )
-    crew = CrewField(
-        Crew.objects.none(),
-        label=_("Crew"),
-        required=False,
-        empty_label=_("All crews"),
-        error_messages={"invalid_choice": _("Choose one of the crews in the list. Until then all are shown.")},
-    )
-    employer = forms.ModelChoiceField(
-        Employer.objects.none(),
+    name = forms.CharField(label=_("Name, or how it begins"), required=False, max_length=80)
+    employer = RowField(
         label=_("Employer"),
-        required=False,
-        empty_label=_("All employers"),
+        everything=_("All employers"),
         error_messages={"invalid_choice": _("Choose one of the employers in the list. Until then all are shown.")},
     )
-    standing = forms.ChoiceField(
-        label=_("Standing, under any scheme"),
+    crew = RowField(
+        label=_("Crew"),
+        everything=_("All crews"),
+        error_messages={"invalid_choice": _("Choose one of the crews in the list. Until then all are shown.")},
+    )
+    scheme = forms.ChoiceField(
+        label=_("Scheme"),
         required=False,
+        widget=LongSelect,
+        error_messages={"invalid_choice": _("Choose one of the schemes in the list. Until then all are shown.")},
+    )
+    standing = forms.ChoiceField(
+        label=_("Standing"),
+        required=False,
+        widget=LongSelect,
         choices=[("", _("All")), *((value_of(one), WORDS[one]) for one in ORDER if one not in UNASKED)],
         error_messages={"invalid_choice": _("Choose one of the standings in the list. Until then all are shown.")},
+    )
+    within = forms.TypedChoiceField(
+        label=_("Card ends"),
+        required=False,
+        widget=LongSelect,
+        coerce=int,
+        empty_value=None,
+        choices=[("", _("At any time")), *((days, _("within %(days)d days") % {"days": days}) for days in WITHIN)],
+        error_messages={"invalid_choice": _("Choose one of the spans in the list. Until then all are shown.")},
     )
 
     def __init__(
@@ -56,15 +103,39 @@ class BoardForm(forms.Form):
     ) -> None:
         super().__init__({"on": today.isoformat(), **asked.dict()})
         self.today = today
-        self.fields["crew"].queryset = crews  # type: ignore[attr-defined]
-        self.fields["employer"].queryset = employers  # type: ignore[attr-defined]
-        if not across:
+        employer, crew = (_number(asked.get(name, "")) for name in ("employer", "crew"))
+        if across:
+            # An industry has more crews than a list can hold, so those of one employer are offered.
+            crews = crews.filter(Q(employer=employer) | Q(pk=crew))
+            self.fields["employer"].offer(employers, "name")  # type: ignore[attr-defined]
+        else:
             del self.fields["employer"]
+        if across and not (asked.get("employer") or asked.get("crew")):
+            del self.fields["crew"]
+        else:
+            self.fields["crew"].offer(crews, "employer__name", "name")  # type: ignore[attr-defined]
+        self.fields["scheme"].choices = [("", _("All schemes")), *scheme_names()]  # type: ignore[attr-defined]
 
-    def asked(self) -> dict[str, Any]:
+    def asked(self) -> Asked:
         """Return what the board is asked, as far as it could be read."""
         self.full_clean()
         if "on" in self.errors:
             # A calendar field drops what it cannot read; as plain text it stays to be put right.
             self.fields["on"].widget.input_type = "text"
-        return {"standing": "", **self.cleaned_data, "on": self.cleaned_data.get("on") or self.today}
+        said = self.cleaned_data
+        slug = said.get("scheme")
+        return Asked(
+            on=said.get("on") or self.today,
+            today=self.today,
+            name=said.get("name", ""),
+            employer=said.get("employer"),
+            crew=said.get("crew"),
+            scheme=Scheme.objects.get(slug=slug) if slug else None,
+            standing=said.get("standing", ""),
+            within=said.get("within"),
+        )
+
+
+def _number(typed: str) -> int | None:
+    """Return a number chosen from a list, or None for anything else."""
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 12 else None

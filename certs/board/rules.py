@@ -1,7 +1,6 @@
 """What a board of people and schemes comes to. A cell is a standing, or None where there is no card."""
 
-from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping
 
 from certs.cards.rules import Standing
 
@@ -22,17 +21,6 @@ ORDER: tuple[Standing | None, ...] = (
 UNASKED = frozenset({Standing.REPLACED, Standing.NOT_YET_VALID})
 
 
-def counts(cells: Iterable[Standing | None]) -> tuple[tuple[Standing | None, int], ...]:
+def in_order(counts: Mapping[Standing | None, int]) -> tuple[tuple[Standing | None, int], ...]:
     """Return each standing that occurs with how often, in the order of ORDER."""
-    found = Counter(cells)
-    return tuple((standing, found[standing]) for standing in ORDER if found[standing])
-
-
-def keeps(row: Sequence[Standing | None], wanted: Standing | None) -> bool:
-    """Say whether a person stays on the board when one standing is asked for: any of the schemes will do."""
-    return wanted in row
-
-
-def may_work(row: Iterable[Standing | None]) -> bool:
-    """Say whether a person may work under at least one scheme."""
-    return any(standing is not None and standing.holds for standing in row)
+    return tuple((standing, counts[standing]) for standing in ORDER if counts.get(standing))

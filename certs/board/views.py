@@ -22,6 +22,7 @@ def grid(request: HttpRequest) -> HttpResponse:
         across=viewer.across,
         today=viewer.on,
     )
-    board = queries.grid(people, today=viewer.on, page=request.GET.get("page", ""), **form.asked())
-    context = {"board": board, "form": form, "across": viewer.across, "today": viewer.on}
+    before, after = request.GET.get("before", ""), request.GET.get("after", "")
+    board = queries.grid(people, form.asked(), at=viewer.at, before=before, after=after)
+    context = {"board": board, "form": form, "across": viewer.across}
     return render(request, "certs/board/grid.html", context)

@@ -10,14 +10,13 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from certs.board import rules as board
-from certs.board.queries import WORDS, Someone, asked, listed, schemes, value_of
+from certs.board.queries import WORDS, Asked, Someone, everyone, listed, schemes, shown, with_crews
 from certs.cards.models import Card
 from certs.cards.queries import CardFace, cards, faces, standings
 from certs.exports import rules
 from certs.exports.models import CalendarFeed
 from certs.exports.rules import Event, Line
-from training.people.models import Crew, Employer, Person
+from training.people.models import Person
 
 # People whose cards are loaded at one go: a long register never stands in memory.
 BATCH = 200
@@ -41,26 +40,14 @@ def heads() -> tuple[str, ...]:
     )
 
 
-def register(
-    people: QuerySet[Person],
-    *,
-    on: date,
-    today: date,
-    crew: Crew | None = None,
-    employer: Employer | None = None,
-    standing: str = "",
-) -> Iterator[Line]:
-    """Yield what the board of a day shows, all pages of it: a line for each person and scheme."""
-    found = listed(asked(people, on=on, today=today, crew=crew, employer=employer), on=on)
-    held = Card.objects.filter(person__in=people, valid_from__lte=on).values_list("scheme_id", flat=True).distinct()
-    columns = schemes(set(held))
-    wanted = next((one for one in board.ORDER if value_of(one) == standing), None)
-    for some in _in_batches(found):
-        known = standings([one.pk for one in some], on=on)
-        for one in some:
-            row = [(title, known.get((one.pk, pk))) for pk, _slug, title in columns]
-            if not standing or board.keeps([shown and shown.standing for _title, shown in row], wanted):
-                yield from (_line(one, title, shown) for title, shown in row)
+def register(people: QuerySet[Person], asked: Asked) -> Iterator[Line]:
+    """Yield what the board shows when it is asked this, all pages of it: a line for each person and scheme."""
+    held = Card.objects.filter(person__in=people, valid_from__lte=asked.on).values_list("scheme_id", flat=True)
+    columns = schemes(asked, set(held.distinct()))
+    for some in _in_batches(listed(shown(everyone(people, asked), asked))):
+        known = standings([one.pk for one in some], on=asked.on)
+        for one in with_crews(some, on=asked.on):
+            yield from (_line(one, title, known.get((one.pk, pk))) for pk, _slug, title, _retired in columns)
 
 
 def _in_batches(found: list[Someone]) -> Iterator[list[Someone]]:
@@ -68,23 +55,23 @@ def _in_batches(found: list[Someone]) -> Iterator[list[Someone]]:
         yield found[start : start + BATCH]
 
 
-def _line(one: Someone, title: str, shown: CardFace | None) -> Line:
+def _line(one: Someone, title: str, face: CardFace | None) -> Line:
     crews = ", ".join(one.crews)
-    if shown is None:
+    if face is None:
         return Line(one.employer, one.name, crews, title, None, "", str(WORDS[None]), None, None, "", None, "")
     return Line(
         employer=one.employer,
         name=one.name,
         crews=crews,
-        scheme=shown.scheme,
-        issue=shown.issue,
-        number=shown.number,
-        standing=str(WORDS[shown.standing]),
-        valid_from=shown.valid_from,
-        last_day=shown.last_day,
-        zone=shown.zone,
-        confirmed_to=shown.confirmed_to,
-        note=" ".join(part for part in (shown.warning, *(owing.words for owing in shown.owed)) if part),
+        scheme=face.scheme,
+        issue=face.issue,
+        number=face.number,
+        standing=str(WORDS[face.standing]),
+        valid_from=face.valid_from,
+        last_day=face.last_day,
+        zone=face.zone,
+        confirmed_to=face.confirmed_to,
+        note=" ".join(part for part in (face.warning, *(owing.words for owing in face.owed)) if part),
     )
 
 

@@ -27,7 +27,7 @@ def register_csv(request: HttpRequest) -> HttpResponseBase:
     people, form = access.people_on_board_of(viewer), _form(request, viewer)
     if not form.is_valid():
         return _back(request)
-    lines = _values(queries.register(people, today=viewer.on, **form.asked()))
+    lines = _values(queries.register(people, form.asked()))
     sent = code.csv_lines(queries.heads(), lines, bom=request.GET.get("bom") == "1")
     response = StreamingHttpResponse(sent, content_type="text/csv; charset=utf-8; header=present")
     response["Content-Disposition"] = f'attachment; filename="{_name(form)}.csv"'
@@ -41,7 +41,7 @@ def register_xlsx(request: HttpRequest) -> HttpResponseBase:
     people, form = access.people_on_board_of(viewer), _form(request, viewer)
     if not form.is_valid():
         return _back(request)
-    lines = _values(queries.register(people, today=viewer.on, **form.asked()))
+    lines = _values(queries.register(people, form.asked()))
     file = code.xlsx(_("Register"), queries.heads(), lines)
     return FileResponse(file, as_attachment=True, filename=f"{_name(form)}.xlsx", content_type=XLSX)
 
@@ -103,4 +103,4 @@ def _values(lines: Iterator[Any]) -> Iterator[tuple[Any, ...]]:
 
 
 def _name(form: BoardForm) -> str:
-    return f"register-{form.asked()['on'].isoformat()}"
+    return f"register-{form.asked().on.isoformat()}"

@@ -11,13 +11,18 @@ import sys
 from collections.abc import Callable
 from dataclasses import asdict
 
-from tests.bench import assembling, paper, responses
+from tests.bench import assembling, board, paper, responses
 from tests.bench.measure import Figure
 
 
 def benches() -> dict[str, Callable[[], tuple[Figure, ...]]]:
     """Return every bench by name; each gives one figure or more."""
-    return {"draw": paper.draw_and_mark, "papers": assembling.put_together, "statistics": responses.in_blocks}
+    return {
+        "board": board.over_a_register,
+        "draw": paper.draw_and_mark,
+        "papers": assembling.put_together,
+        "statistics": responses.in_blocks,
+    }
 
 
 def main(arguments: list[str]) -> int:

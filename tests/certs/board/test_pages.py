@@ -8,7 +8,7 @@ import time_machine
 from certs.cards.operations import measure
 from certs.cards.rules import Step
 from tests.cast import AT, ON, Cast
-from tests.certs.factory import card
+from tests.certs.factory import card, scheme_issue
 from training.people.models import Crew
 
 URL = "/board/"
@@ -96,7 +96,10 @@ class TestPage:
         card(cast, cast.ada, on=FIRST)
         text(cast, "sol", on=day)
 
-    @pytest.mark.parametrize("asked", [{"crew": "9999"}, {"crew": "x"}, {"standing": "gone"}, {"page": "x"}])
+    @pytest.mark.parametrize(
+        "asked",
+        [{"crew": "9999"}, {"crew": "x"}, {"standing": "gone"}, {"scheme": "x"}, {"within": "x"}, {"after": "x"}],
+    )
     def test_leaves_out_what_cannot_be_read(self, cast: Cast, asked: dict[str, str]) -> None:
         """A filter that is not in the list is named beside its field, and everyone is shown."""
         assert "Ben Crew" in text(cast, "sol", **asked)
@@ -106,9 +109,28 @@ class TestPage:
         assert "Nobody matches. Choose another crew, standing or day." in text(cast, "sol", standing="suspended")
 
     def test_can_be_turned(self, cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
-        """The pages of a long board keep what was asked."""
-        monkeypatch.setattr("certs.board.queries.PER_PAGE", 1)
-        page = text(cast, "sol", on="2026-11-24")
-        assert "?on=2026-11-24&amp;page=2" in page
-        assert "Page 1 of 2" in page
-        assert 'rel="prev"' in text(cast, "sol", page="2")
+        """The pages of a long board keep all that was asked."""
+        monkeypatch.setattr("certs.board.queries.page.PER_PAGE", 1)
+        scheme_issue()
+        page = text(cast, "sol", on="2026-11-24", standing="no card", scheme="bonds")
+        assert f"?on=2026-11-24&amp;standing=no+card&amp;scheme=bonds&amp;after={cast.ada.pk}" in page
+        assert 'rel="prev"' not in page
+        further = text(cast, "sol", on="2026-11-24", after=str(cast.ada.pk))
+        assert f'rel="prev" href="?on=2026-11-24&amp;before={cast.ben.pk}"' in further
+        assert 'rel="next"' not in further
+
+    def test_offers_the_crews_of_one_employer(self, cast: Cast) -> None:
+        """Whoever sees every employer chooses one first; a crew in the address is kept without."""
+        assert 'name="crew"' not in text(cast, "tess")
+        assert "Northmoor Track: Gang 1" in text(cast, "tess", employer=str(cast.northmoor.pk))
+        assert "Northmoor Track: Gang 1" in text(cast, "tess", crew=str(cast.crew.pk))
+        assert 'name="crew"' in text(cast, "sol")
+
+    def test_narrows_by_all_its_fields(self, cast: Cast) -> None:
+        """Each choice of the form reaches the board."""
+        card(cast, cast.ada, on=FIRST)
+        asked = {"scheme": "bonds", "standing": "current", "name": "ada", "crew": str(cast.crew.pk)}
+        for page in (text(cast, "sol", **asked), text(cast, "sol", on="2027-01-01", within="180", **asked)):
+            assert "Ben Crew" not in page
+        assert "Ada Crew" in text(cast, "sol", **asked)
+        assert "Nobody matches." in text(cast, "sol", on="2027-01-01", within="180", **asked)

@@ -1,0 +1,23 @@
+"""Reading the board: `asked` whom it is about, `tally` how many, `page` a page of it, `sheets` a day for print."""
+
+from certs.board.queries.asked import Asked, everyone, shown
+from certs.board.queries.page import Board, Cell, Row, Someone, cell, grid, listed, scheme_names, schemes, with_crews
+from certs.board.queries.words import WORDS, value_of
+
+__all__ = [
+    "WORDS",
+    "Asked",
+    "Board",
+    "Cell",
+    "Row",
+    "Someone",
+    "cell",
+    "everyone",
+    "grid",
+    "listed",
+    "scheme_names",
+    "schemes",
+    "shown",
+    "value_of",
+    "with_crews",
+]

@@ -1,0 +1,90 @@
+"""The board over a large register, against a bare page of the same person, and against itself over a small one."""
+
+from collections.abc import Callable
+from http.cookies import SimpleCookie
+
+import django
+from django.conf import settings
+from django.core.handlers.wsgi import WSGIHandler
+from django.db import connection
+from django.http import HttpRequest, HttpResponse
+from django.template import engines
+from django.test import Client, RequestFactory, override_settings
+from django.urls import include, path
+
+from tests.bench.measure import Figure, side_by_side
+
+PEOPLE, FEW = 100_000, 1_000
+EMPLOYERS, CREW_OF, SPAN = 200, 10, 1_000
+PAGE_GOAL, FLAT_GOAL, ROUNDS = 3.0, 1.15, 15
+BARE = '{% extends "base.html" %}{% block content %}<h1>Bare</h1>{% endblock %}'
+
+
+def bare(request: HttpRequest) -> HttpResponse:
+    """Show the frame that every page has, and nothing in it."""
+    return HttpResponse(engines["django"].from_string(BARE).render({}, request))
+
+
+urlpatterns = [path("bare/", bare), path("", include("training.config.urls"))]
+
+
+def over_a_register() -> tuple[Figure, ...]:
+    """Measure the board of few people, then of many, in a database of its own."""
+    django.setup()
+    name = str(settings.DATABASES["default"]["NAME"])
+    connection.creation.create_test_db(verbosity=0, autoclobber=True)
+    try:
+        return measured(PEOPLE, FEW)
+    finally:
+        connection.creation.destroy_test_db(name, verbosity=0)
+
+
+def measured(people: int, few: int) -> tuple[Figure, ...]:
+    """Return the page against a bare one, in full, with a crew and by standing, and how it grew with the register."""
+    from tests.cast import assemble  # noqa: PLC0415 (models may be imported only once Django is set up)
+    from tests.certs.register import register  # noqa: PLC0415
+
+    cast = assemble()
+    grow = register(cast)
+    with override_settings(ROOT_URLCONF=__name__):
+        asking = signed_in(cast.client("max"))
+        grow(few)
+        small = _page("board of few", asking)
+        grow(people - few)
+        if connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute("ANALYZE")
+        employer = cast.northmoor.pk
+        large = _page("board", asking)
+        narrowed = [
+            _page("board, cards that end", asking, "?within=30"),
+            _page("board, suspended", asking, "?standing=suspended"),
+            _page("board, an employer", asking, f"?employer={employer}"),
+            _page("board, a name mistyped", asking, "?name=holder+50x"),
+        ]
+        grown = round(large.ratio / small.ratio, 3)
+        return large, Figure("board growth", grown, FLAT_GOAL, large.value, "ms"), *narrowed
+
+
+def _page(name: str, asking: Callable[[str], object], query: str = "") -> Figure:
+    return side_by_side(
+        name, lambda: asking(f"/board/{query}"), lambda: asking("/bare/"), goal=PAGE_GOAL, rounds=ROUNDS
+    )
+
+
+def signed_in(client: Client) -> Callable[[str], object]:
+    """Return how this person asks the site for a page, past the web server and nothing else."""
+    handler, factory = WSGIHandler(), RequestFactory()
+    cookie = SimpleCookie({settings.SESSION_COOKIE_NAME: client.cookies[settings.SESSION_COOKIE_NAME].value})
+
+    def asking(address: str) -> object:
+        said: list[str] = []
+        environ = factory.get(address, HTTP_COOKIE=cookie.output(header="").strip()).environ
+        answer = handler(environ, lambda status, headers: said.append(status))
+        content = b"".join(answer)
+        answer.close()
+        if said != ["200 OK"]:
+            raise AssertionError(address, said)
+        return content
+
+    return asking
