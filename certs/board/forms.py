@@ -13,9 +13,10 @@ from django.utils.translation import gettext_lazy as _
 from certs.board.queries import WORDS, Asked, scheme_names, value_of
 from certs.board.rules import ORDER, UNASKED
 from certs.schemes.models import Scheme
+from training.people.access import Viewer, crews_seen_by, employers_seen_by
 from training.people.models import Crew, Employer
 
-SELECTED = format_html(" selected")
+SELECTED = format_html("{}", " selected")
 WITHIN = (7, 30, 60, 90, 180)
 
 
@@ -139,3 +140,9 @@ class BoardForm(forms.Form):
 def _number(typed: str) -> int | None:
     """Return a number chosen from a list, or None for anything else."""
     return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 12 else None
+
+
+def board_form(asked: Any, viewer: Viewer) -> BoardForm:
+    """Return the form of this viewer with what is asked: a day, and the crews and employers they may see."""
+    crews, employers = crews_seen_by(viewer), employers_seen_by(viewer)
+    return BoardForm(asked, crews=crews, employers=employers, across=viewer.across, today=viewer.on)

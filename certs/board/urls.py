@@ -1,4 +1,4 @@
-"""The page of the board."""
+"""The board and its day sheet."""
 
 from django.urls import path
 
@@ -6,4 +6,7 @@ from certs.board import views
 
 app_name = "board"
 
-urlpatterns = [path("", views.grid, name="grid")]
+urlpatterns = [
+    path("", views.grid, name="grid"),
+    path("day-sheet.pdf", views.day_sheet, name="day_sheet"),
+]

@@ -46,7 +46,7 @@ def spec(issue: SchemeIssue) -> SchemeSpec:
     """Return what an issue asks for, as it was loaded."""
     body: dict[str, Any] = {name: value for name, value in issue.body.items() if name != CHECKS}
     body |= {name: tuple(body[name]) for name in ("modules", "practical")}
-    exact = ("joint_limit", "meter_percent", "pack_floor", "joint_percent", "current_percent")
+    exact = ("joint_limit", "meter_percent", "pack_floor", "joint_percent", "current_percent", "trainer_days")
     # Issues loaded before a figure was asked for lack it, and get its default.
     body |= {name: Decimal(body[name]) for name in exact if name in body}
     return SchemeSpec(

@@ -61,4 +61,5 @@ urlpatterns = [
     path("check/kept/", offline.check, name="check_kept"),
     path("check/", include("certs.checking.urls")),
     path("board/", include("certs.board.urls")),
+    path("ahead/", include("certs.forecast.urls")),
 ]

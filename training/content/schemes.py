@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
+from typing import Any
 from zoneinfo import available_timezones
 
 from training.content.spec import Spec
@@ -37,7 +38,7 @@ class SchemeSpec(Spec):
 
     ``practical_share`` is the share of the weight of the checks not critical that a practical must reach.
     ``joint_percent`` of the reading and ``joint_digits`` of 0.1 microvolt is the largest error the four-wire set may
-    have, ``current_percent`` that of its current.
+    have, ``current_percent`` that of its current. ``trainer_days`` is what one renewal takes of a trainer's time.
     """
 
     slug: str
@@ -67,6 +68,12 @@ class SchemeSpec(Spec):
     joint_percent: Decimal = Decimal(1)
     joint_digits: int = 5
     current_percent: Decimal = Decimal(1)
+    trainer_days: Decimal | None = None
+
+    def as_json(self) -> dict[str, Any]:
+        """Return every field as JSON values; a duration that is left out leaves no trace, as in issues before it."""
+        facts = Spec.as_json(self)
+        return facts if self.trainer_days is not None else {k: v for k, v in facts.items() if k != "trainer_days"}
 
 
 def schemes(table: Table) -> tuple[SchemeSpec, ...]:
@@ -106,6 +113,7 @@ def _scheme(table: Table) -> SchemeSpec:
         joint_percent=table.decimal("joint_percent", Decimal(1)),
         joint_digits=table.whole("joint_digits", 5, low=0, high=1000),
         current_percent=table.decimal("current_percent", Decimal(1)),
+        trainer_days=table.decimal("trainer_days") if "trainer_days" in table.data else None,
     )
     table.done()
     _check(table, spec)
@@ -122,6 +130,8 @@ def _check(table: Table, spec: SchemeSpec) -> None:
     for name, percent in (("joint_percent", spec.joint_percent), ("current_percent", spec.current_percent)):
         if not 0 <= percent <= 10:
             table.refuse(name, "must be from 0 to 10")
+    if spec.trainer_days is not None and not 0 < spec.trainer_days <= 30:
+        table.refuse("trainer_days", "must be above 0 and at most 30")
     if not 0 <= spec.meter_percent < 100:
         table.refuse("meter_percent", "must be from 0 to below 100")
     if spec.renew_months >= spec.months:

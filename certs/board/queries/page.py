@@ -13,12 +13,13 @@ from django.utils.translation import gettext as _
 from certs.board.queries.asked import Asked, everyone, shown
 from certs.board.queries.tally import StandingCount, tally
 from certs.board.queries.words import DAYS, WORDS
-from certs.cards.queries import CardFace, standings
+from certs.cards.queries import Holding, holdings
 from certs.cards.rules import Standing
 from certs.schemes.models import SchemeIssue
 from training.people.models import CrewMembership, Person
 
-PER_PAGE = 50
+PER_PAGE = 25
+SHAPES = {standing: slugify(standing) for standing in Standing}
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,14 +89,14 @@ def grid(people: QuerySet[Person], asked: Asked, *, at: datetime, before: str = 
     """Return the page of the board that follows the person numbered `after`, or leads up to `before`."""
     every = everyone(people, asked)
     found, first, last = _beside(shown(every, asked), before=before, after=after)
-    faces = standings([one.pk for one in found], on=asked.on)
-    columns = schemes(asked, {scheme for _person, scheme in faces})
+    held = holdings([one.pk for one in found], on=asked.on)
+    columns = schemes(asked, {scheme for _person, scheme in held})
     counted = tally(every, on=asked.on, scheme=asked.scheme and asked.scheme.pk, at=at)
     in_use = {pk for pk, _slug, _title, retired in columns if not retired}
     return Board(
         on=asked.on,
         columns=tuple(Column(pk, slug, title, str(counted.holding(pk))) for pk, slug, title, _retired in columns),
-        rows=tuple(_row(one, faces, columns) for one in with_crews(found, on=asked.on)),
+        rows=tuple(_row(one, held, columns) for one in with_crews(found, on=asked.on)),
         counts=counted.counts(in_use),
         people=counted.people,
         may_work=counted.may_work,
@@ -172,30 +173,30 @@ def _newest_issues() -> QuerySet[SchemeIssue]:
 
 
 def _row(
-    someone: Someone, faces: Mapping[tuple[int, int], CardFace], columns: Iterable[tuple[int, str, str, bool]]
+    someone: Someone, held: Mapping[tuple[int, int], Holding], columns: Iterable[tuple[int, str, str, bool]]
 ) -> Row:
-    cells = tuple(cell(faces.get((someone.pk, pk)), title) for pk, _slug, title, _retired in columns)
+    cells = tuple(cell(held.get((someone.pk, pk)), title) for pk, _slug, title, _retired in columns)
     return Row(someone.pk, someone.name, someone.employer, ", ".join(someone.crews), cells)
 
 
-def cell(face: CardFace | None, title: str) -> Cell:
+def cell(held: Holding | None, title: str) -> Cell:
     """Say in words what a person holds under the scheme of that title."""
-    if face is None:
+    if held is None:
         return Cell(title, None, str(WORDS[None]), "none")
     return Cell(
         scheme=title,
-        standing=face.standing,
-        words=str(WORDS[face.standing]),
-        shape=slugify(face.standing),
-        says=str(DAYS[face.standing]) % {"day": date_format(face.day)},
-        note=face.warning or _confirmed(face),
-        number=face.number,
-        owed=tuple(one.words for one in face.owed),
+        standing=held.standing,
+        words=str(WORDS[held.standing]),
+        shape=SHAPES[held.standing],
+        says=str(DAYS[held.standing]) % {"day": date_format(held.day)},
+        note=held.warning or _confirmed(held),
+        number=held.number,
+        owed=tuple(one.words for one in held.owed),
     )
 
 
-def _confirmed(face: CardFace) -> str:
+def _confirmed(held: Holding) -> str:
     # A card that ends no later needs no more confirmation.
-    if not face.holds or face.confirmed_to >= face.last_day:
+    if not held.standing.holds or held.confirmed_to >= held.last_day:
         return ""
-    return _("work confirmed to %(day)s") % {"day": date_format(face.confirmed_to)}
+    return _("work confirmed to %(day)s") % {"day": date_format(held.confirmed_to)}

@@ -124,7 +124,11 @@ class Card(models.Model):
                 violation_error_message=_("This person already holds a card of this scheme."),
             ),
         ]
-        indexes: ClassVar = [models.Index(fields=["scheme", "last_day"])]
+        indexes: ClassVar = [
+            models.Index(fields=["scheme", "last_day"]),
+            # Which of a person's cards counts on a day.
+            models.Index(fields=["person", "scheme", "valid_from"], name="certs_card_of_a_day"),
+        ]
 
     def __str__(self) -> str:
         return self.number

@@ -2,12 +2,14 @@
 
 from certs.cards.queries.faces import (
     CardFace,
+    Holding,
     Owing,
     card_numbered,
     cards,
     face,
     faces,
     history,
+    holdings,
     newest,
     standings,
     steps_for,
@@ -16,6 +18,7 @@ from certs.cards.queries.keys import KeyUnavailable, code_url, key_files, privat
 
 __all__ = [
     "CardFace",
+    "Holding",
     "KeyUnavailable",
     "Owing",
     "card_numbered",
@@ -24,6 +27,7 @@ __all__ = [
     "face",
     "faces",
     "history",
+    "holdings",
     "key_files",
     "newest",
     "private_key",

@@ -116,7 +116,7 @@ class TestRegister:
 
     def test_is_offered_on_the_board(self, cast: Cast, card: Card) -> None:
         """With the filters that are set."""
-        page = cast.client("sol").get("/board/", {"standing": "no card", "page": "1"}).content.decode()
+        page = cast.client("sol").get("/board/", {"standing": "no card", "after": "1"}).content.decode()
         assert 'href="/register.xlsx?standing=no+card"' in page
         assert 'href="/register.csv?standing=no+card&amp;bom=1"' in page
 
