@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('certs', '0006_calendar_feeds'),
+        ('certs', '0007_signed_lists'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
