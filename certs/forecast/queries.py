@@ -77,7 +77,11 @@ class CrewAhead:
 
 @dataclass(frozen=True, slots=True)
 class Forecast:
-    """The page, from a day to the horizon. `crews` is None where an employer or a crew is to be chosen first."""
+    """The page, from a day to the horizon.
+
+    `cost` is empty where no scheme states a duration, `uncosted` says that one does not. `crews` is None where an
+    employer or a crew is to be chosen first.
+    """
 
     on: date
     until: date
@@ -109,7 +113,7 @@ def forecast(people: QuerySet[Person], asked: Asked, *, across: bool) -> Forecas
         schemes=schemes,
         crews=_crews(every, held, asked, last) if narrowed else None,
         ending=sum(one.ending for one in schemes),
-        cost=_shown(sum((one for one in costs if one is not None), Decimal(0))),
+        cost=_shown(_sum(costs)),
         uncosted=any(one is None for one in costs),
     )
 
@@ -153,6 +157,11 @@ def _outlook(
         each=_shown(each),
         cost=_shown(cost),
     )
+
+
+def _sum(costs: Sequence[Decimal | None]) -> Decimal | None:
+    known = [one for one in costs if one is not None]
+    return sum(known, Decimal(0)) if known else None
 
 
 def _shown(days: Decimal | None) -> str:

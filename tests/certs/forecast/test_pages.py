@@ -50,10 +50,8 @@ class TestForecast:
         bonds, leads = ahead().schemes
         assert (bonds.title, bonds.ending, bonds.confirming) == ("Bonds by pin brazing", 1, 2)
         assert [(week.words, week.ending) for week in bonds.weeks if week.ending] == [("28 Jun 2027", 1)]
-        assert [(week.words, week.confirming) for week in bonds.weeks if week.confirming] == [
-            ("22 Feb 2027", 1),
-            ("19 Apr 2027", 1),
-        ]
+        confirming = [(week.words, week.confirming) for week in bonds.weeks if week.confirming]
+        assert confirming == [("18 Jan 2027", 1), ("22 Feb 2027", 1)]
         assert (leads.ending, leads.confirming) == (1, 1)
         assert ahead().ending == 2
 
@@ -151,6 +149,7 @@ class TestPage:
         assert "Northmoor Track: Gang 1" in page
         assert "from 1 Jul 2027 on" in page
         assert "Quin" not in page
+        assert "No scheme here states how long one renewal takes a trainer." in page
 
     @pytest.mark.parametrize("day", ["x", "0001-01-01", "9999-12-31"])
     def test_takes_any_day(self, cast: Cast, day: str) -> None:
