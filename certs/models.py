@@ -1,6 +1,7 @@
 """Table of contents: every table of `certs`, room by room."""
 
 from certs.agreement.models import SecondMarking
+from certs.batches.models import Batch, BatchCard, BatchPart
 from certs.cards.models import Card, CardKey, Confirmation, Measure, Signature
 from certs.checking.models import KeyList, StatusList
 from certs.credentials.models import Credential
@@ -13,6 +14,9 @@ from certs.worklog.models import WorkEntry
 __all__ = [
     "AssessorException",
     "Authority",
+    "Batch",
+    "BatchCard",
+    "BatchPart",
     "CalendarFeed",
     "Card",
     "CardKey",

@@ -16,7 +16,10 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 from PIL import Image
 
+from certs.batches import operations as batches
+from certs.batches.models import Batch
 from certs.cards.models import Card
+from certs.cards.pdf import Layout
 from certs.credentials.operations import take_along
 from certs.management.replay import Company, clean_sheet
 from certs.photos.models import Photo
@@ -82,6 +85,14 @@ def hold(company: Company) -> dict[str, object]:
 
 def card(company: Company) -> dict[str, object]:
     return {"number": Card.objects.get(person=company.people["moira"]).number}
+
+
+def together(company: Company) -> dict[str, object]:
+    """A print of Moira's card that her supervisor asked for."""
+    asked = {"layout": Layout.TEN, "language": "", "at": timezone.now()}
+    held = [Card.objects.get(person=company.people["moira"])]
+    batch = Batch.objects.first() or batches.ask(by=company.people["piet"], chosen=held, **asked)
+    return {"pk": batch.pk}
 
 
 def revoked(company: Company) -> dict[str, object]:
@@ -320,6 +331,13 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "board:grid": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
     "board:day_sheet": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
     "forecast:page": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
+    "batches:index": (nothing, "302 403 403 200 403 200 403 200", "302 403 403 200 403 200 403 200"),
+    "batches:batch": (together, "302 403 403 200 403 404 403 404", "302 405 405 405 405 405 405 405"),
+    "batches:pdf": (together, "302 403 403 302 403 404 403 404", "302 405 405 405 405 405 405 405"),
+    "batches:advance": (together, "302 405 405 405 405 405 405 405", "302 403 403 302 403 404 403 404"),
+    "batches:stop": (together, "302 405 405 405 405 405 405 405", "302 403 403 302 403 404 403 404"),
+    "batches:resume": (together, "302 405 405 405 405 405 405 405", "302 403 403 302 403 404 403 404"),
+    "batches:throw_away": (together, "302 405 405 405 405 405 405 405", "302 403 403 302 403 404 403 404"),
 }
 
 

@@ -45,6 +45,7 @@ def links(request: HttpRequest) -> list[Link]:
         ("signoffs:waiting", _("To sign"), Role.TRAINER in roles),
         ("worklog:people", _("Work to confirm"), Role.SUPERVISOR in roles),
         ("board:grid", _("Who is current"), bool(roles & STAFF)),
+        ("batches:index", _("Print cards"), bool(roles & {Role.SUPERVISOR, Role.ADMINISTRATOR})),
         ("schemes:index", _("Schemes"), bool(roles & STAFF)),
         ("amendments:index", _("Amend procedures"), viewer.across),
         ("drafts:index", _("Write questions"), viewer.across),

@@ -62,4 +62,5 @@ urlpatterns = [
     path("check/", include("certs.checking.urls")),
     path("board/", include("certs.board.urls")),
     path("ahead/", include("certs.forecast.urls")),
+    path("print/", include("certs.batches.urls")),
 ]

@@ -16,7 +16,7 @@ from training.printing.pdf import Printed, Sheet, render_pdf
 __all__ = ["LANGUAGES", "PRINTABLE", "CannotPrint", "Laid", "Layout", "lay", "press", "render"]
 
 STATIC = Path(__file__).resolve().parents[2] / "static" / "certs"
-CARD = Sheet(STATIC / "card.css", pictures=tuple(STATIC / name for name in ("plate.svg", "cut-8.svg", "cut-10.svg")))
+CARD = Sheet(STATIC / "card.css", pictures=tuple(STATIC / name for name in ("cut-8.svg", "cut-10.svg")))
 
 
 def render(face: CardFace, *, photo: bytes = b"") -> bytes:
@@ -29,8 +29,8 @@ def render(face: CardFace, *, photo: bytes = b"") -> bytes:
     return press([laid], Layout.CARDS, title=title).content
 
 
-def press(cards: Sequence[Laid], layout: Layout, *, title: str, first: int = 1, of: int = 0) -> Printed:
-    """Print cards: as pages of their own size, or on A4. Sheets of paper are numbered from `first` up to `of`."""
+def press(cards: Sequence[Laid], layout: Layout, *, title: str, first: int = 1) -> Printed:
+    """Print cards: as pages of their own size, or on A4. Sheets of paper are numbered from `first` on."""
     papers = list(sheets(cards, layout))
     context = {
         "title": title,
@@ -41,7 +41,7 @@ def press(cards: Sequence[Laid], layout: Layout, *, title: str, first: int = 1, 
             {
                 "front": [(one, f"asset:/{one.number}.png") for one in front],
                 "back": [(one, f"asset:/{one.number}.jpg") if one else None for one in back],
-                "notes": None if layout is Layout.CARDS else _notes(at, of or len(papers)),
+                "notes": None if layout is Layout.CARDS else _notes(at),
             }
             for at, (front, back) in enumerate(papers, first)
         ],
@@ -51,11 +51,11 @@ def press(cards: Sequence[Laid], layout: Layout, *, title: str, first: int = 1, 
     return render_pdf(render_to_string("certs/cards/pdf.html", context), assets, sheet=CARD)
 
 
-def _notes(at: int, of: int) -> dict[str, str]:
-    place = {"at": at, "of": of}
+def _notes(at: int) -> dict[str, str]:
+    place = {"at": at}
     return {
-        "front": _("Front of sheet %(at)d of %(of)d") % place,
-        "back": _("Back of sheet %(at)d of %(of)d") % place,
+        "front": _("Front of sheet %(at)d") % place,
+        "back": _("Back of sheet %(at)d") % place,
         "how": _("Print on both sides, flip on the long edge, at 100 %, not fitted to the page."),
         "rule": _("This line is 50 mm long when the size is right."),
     }

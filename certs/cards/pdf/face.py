@@ -3,9 +3,10 @@
 import io
 from dataclasses import dataclass
 
-import segno
+import zxingcpp
 from django.utils import translation
 from django.utils.translation import gettext as _
+from PIL import Image
 
 from certs.cards.pdf import words
 from certs.cards.pdf.fit import CannotPrint, Text, back, front
@@ -61,7 +62,7 @@ def _laid(face: CardFace, language: str, photo: bytes) -> Laid:
             "zone": words.zone(face),
         }
     )
-    limits, small = back(face.limits, caution, (f"{labels['check']} {check}", *terms), photo=bool(photo))
+    limits, small = back(face.limits, caution, (check, *terms), photo=bool(photo))
     return Laid(
         number=face.number,
         holder=face.holder,
@@ -82,11 +83,12 @@ def _laid(face: CardFace, language: str, photo: bytes) -> Laid:
 def code(face: CardFace) -> bytes:
     """Draw the code as PNG, one pixel a module, error level Q, four modules of quiet zone. Raises CannotPrint."""
     try:
-        drawn = segno.make(code_url(face), error="q", boost_error=False, micro=False)
-    except ValueError as mistake:
-        raise CannotPrint(str(mistake)) from None
-    if CODE_SIDE / drawn.symbol_size(border=4)[0] < SMALLEST_MODULE:
+        drawn = zxingcpp.create_barcode(code_url(face), zxingcpp.BarcodeFormat.QRCode, ec_level="Q")
+    except ValueError:
+        raise CannotPrint(_("The name is too long for the code of the card. Enter a shorter form of it.")) from None
+    modules = memoryview(drawn.to_image(scale=1, add_quiet_zones=True))
+    if CODE_SIDE / modules.shape[0] < SMALLEST_MODULE:
         raise CannotPrint(_("The name is too long for the code of the card. Enter a shorter form of it."))
     png = io.BytesIO()
-    drawn.save(png, kind="png", scale=1, border=4)
+    Image.frombytes("L", modules.shape, modules.tobytes()).convert("1", dither=Image.Dither.NONE).save(png, "PNG")
     return png.getvalue()

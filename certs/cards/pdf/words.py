@@ -30,7 +30,6 @@ def labels(face: CardFace, *, limits_behind: bool) -> dict[str, str]:
         "confirmed": _("Work confirmed to"),
         "scope": _("Scope (limits on the back)") if limits_behind else _("Scope"),
         "limits": _("Limits"),
-        "check": _("To check:"),
         "code": _("Code that opens %(site)s/check and shows how this card stands") % {"site": site()},
         "photo": _("Photo of %(holder)s") % {"holder": face.holder},
     }
@@ -55,8 +54,10 @@ def caution() -> str:
 
 
 def how_to_check() -> str:
-    """Return how to check the card, without its first words."""
-    words = _("scan the code, or type the card number at %(site)s/check. Compare the name with a proof of identity.")
+    """Return how to check the card."""
+    words = _(
+        "To check: scan the code, or type the card number at %(site)s/check. Compare the name with a proof of identity."
+    )
     return words % {"site": site()}
 
 

@@ -143,8 +143,8 @@ class TestSheet:
 
     def test_says_how_to_turn_it(self, shown: CardFace) -> None:
         """On both sides, with the number of the sheet."""
-        reader = pypdf.PdfReader(io.BytesIO(pdf.press([lay(shown)], Layout.TEN, title="x", first=2, of=3).content))
+        reader = pypdf.PdfReader(io.BytesIO(pdf.press([lay(shown)], Layout.TEN, title="x", first=2).content))
         front, back = (" ".join(page.extract_text().split()) for page in reader.pages)
-        assert "Front of sheet 2 of 3. Print on both sides, flip on the long edge" in front
-        assert "Back of sheet 2 of 3. Print on both sides, flip on the long edge" in back
+        assert "Front of sheet 2. Print on both sides, flip on the long edge" in front
+        assert "Back of sheet 2. Print on both sides, flip on the long edge" in back
         assert "50 mm" in front

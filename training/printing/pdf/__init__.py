@@ -1,6 +1,7 @@
 """From HTML to PDF: `press` renders, `metrics` measures text in the typefaces it has, `joined` puts prints together."""
 
+from training.printing.pdf.joined import joined
 from training.printing.pdf.metrics import missing, width
 from training.printing.pdf.press import AssetRefused, Assets, Printed, Sheet, held_assets, render_pdf
 
-__all__ = ["AssetRefused", "Assets", "Printed", "Sheet", "held_assets", "missing", "render_pdf", "width"]
+__all__ = ["AssetRefused", "Assets", "Printed", "Sheet", "held_assets", "joined", "missing", "render_pdf", "width"]
