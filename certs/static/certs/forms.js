@@ -53,6 +53,7 @@ export function rename(form, key) {
   const old = form.dataset.record;
   for (const field of form.elements) if (field.type === "hidden" && field.value === old) field.value = key;
   form.dataset.send = form.dataset.send.replace(old, key);
+  if (form.dataset.next) form.dataset.next = form.dataset.next.replace(old, key);
   form.dataset.record = key;
 }
 
@@ -185,6 +186,7 @@ export class Filled {
     await this.pictures.drawing;
     await this.writing;
     const { owner, path, kind, key } = this;
+    const { next: href, nextSays } = this.form.dataset;
     const fields = typed(this.form);
     const body = JSON.stringify({ made_by: owner, phone_time: new Date().toISOString(), fields: asFields(fields) });
     const record = { id: key, owner, path, kind, send: this.form.dataset.send, body, fields, at: Date.now() };
@@ -199,14 +201,16 @@ export class Filled {
     this.tell("message-success", says.recordSays);
     await queue.flush({ asked: true });
     const left = await store.recordOf(key);
-    if (!left) this.tell("message-success", says.sentSays);
+    if (!left) this.tell("message-success", says.sentSays, [], href && { href, says: nextSays });
     else if (left.state !== "waiting") {
       this.tell("message-warning", says.needsSays, left.says.map((one) => this.sentence(one)));
     }
   }
 
-  tell(look, sentence, further = []) {
-    const way = make("a", { class: "tap", href: phone.dataset.waitingPage }, says.waitingSays);
+  /* Where the register has the record, the way leads on to what the form names; else to what waits. */
+  tell(look, sentence, further = [], next = undefined) {
+    const { href, says: words } = next || { href: phone.dataset.waitingPage, says: says.waitingSays };
+    const way = make("a", { class: "tap", href }, words);
     this.told.replaceChildren(make("p", { class: `message ${look}` }, sentence));
     if (further.length) this.told.append(make("ul", {}, ...further.map((one) => make("li", {}, one))));
     this.told.append(make("p", {}, way));
