@@ -146,7 +146,7 @@ class TestWithoutASignal:
             (forged, "was not signed here"),
         ):
             scanned(page, each)
-            told(page, REFUSE, reason)
+            told(page, REFUSE, reason, "does not braze on the strength of this card")
         expect(page.locator("[data-face]")).to_be_hidden()
 
     def test_a_clock_that_was_set_back_is_caught(self, gate: Gate) -> None:
@@ -167,7 +167,7 @@ class TestWithoutASignal:
         newer = gate.code(place=10_000)
         gate.server.kill()
         scanned(page, newer)
-        told(page, TELEPHONE, "newer than the list")
+        told(page, TELEPHONE, "newer than the list", "by telephone, and let the work wait")
 
     def test_a_broken_key_takes_its_cards_down(self, gate: Gate) -> None:
         """Once the phone has seen the list of keys."""

@@ -112,6 +112,7 @@ function show({ card, answer, reasons }, asked) {
   line.textContent = says(answer);
   const rows = reasons.map(([name, day]) => says(name, { day: day === undefined ? "" : dayOf(day) }));
   list.replaceChildren(...rows.map((row) => Object.assign(document.createElement("li"), { textContent: row })));
+  part("next").textContent = says(`${answer}Next`);
   part("asked").textContent = says(asked);
   face.hidden = !card;
   if (card) {

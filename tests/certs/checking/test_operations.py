@@ -1,11 +1,14 @@
 """The list of cards: when it is made anew, and what it says."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from io import StringIO
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import connection
 
 from certs.cards import operations as cards
 from certs.cards.models import Card, CardKey, Signature
@@ -100,3 +103,23 @@ class TestWithoutKeys:
         kept = operations.kept_lists(at=AT)
         card_key.chmod(0o444)
         assert operations.kept_lists(at=AT + 3 * DAY) == kept
+
+
+@pytest.mark.both
+@pytest.mark.django_db(transaction=True)
+class TestAtTheSameTime:
+    def test_one_list_is_made(self, transactional_db: None, card_key: Path) -> None:
+        """Six phones ask in the same moment."""
+        barrier = Barrier(6)
+
+        def ask() -> str:
+            barrier.wait()
+            try:
+                return operations.kept_lists(at=AT).cards
+            finally:
+                connection.close()
+
+        with ThreadPoolExecutor(6) as pool:
+            found = {each.result() for each in [pool.submit(ask) for _phone in range(6)]}
+        assert len(found) == 1
+        assert StatusList.objects.count() == 1
