@@ -198,7 +198,8 @@ class TestList:
     @pytest.mark.usefixtures("clock")
     def test_tells_a_list_that_another_key_signed(self) -> None:
         """The register alone cannot vouch for itself."""
-        KeyList.objects.update(message=KeyList.objects.get().message[:-2] + "AA")
+        made = signed()
+        KeyList.objects.update(message=code.seal_keys(made, Ed25519PrivateKey.generate()))
         with pytest.raises(CommandError, match="not signed by"):
             keys("list")
         KeyList.objects.all().delete()
