@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from certs.cards.models import Card
 from certs.cards.queries import card_numbered
+from certs.cards.rules import local_day, may_stand_in, standing
 from training.people.access import Viewer, people_seen_by
 from training.people.rules import Role
 
@@ -27,6 +28,12 @@ def may_confirm(viewer: Viewer, card: Card) -> bool:
 def may_measure(viewer: Viewer, card: Card) -> bool:
     """Whether the viewer administers cards across employers, and this is not their own."""
     return viewer.across and viewer.has(Role.ADMINISTRATOR) and viewer.person.pk != card.person_id
+
+
+def may_replace(viewer: Viewer, card: Card) -> bool:
+    """Whether the viewer may put another card in place of this one: as for a measure, while it is in force."""
+    on = local_day(viewer.at, card.zone)
+    return may_measure(viewer, card) and may_stand_in(standing(card.facts(), on=on).standing)
 
 
 def card_to_confirm(viewer: Viewer, number: str) -> Card:

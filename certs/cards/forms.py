@@ -49,3 +49,40 @@ class MeasureForm(forms.Form):
     def __init__(self, *args: object, steps: Iterable[tuple[str, str]], **kwargs: object) -> None:
         super().__init__(*args, **kwargs)  # type: ignore[arg-type]
         self.fields["step"].choices = list(steps)  # type: ignore[attr-defined]
+
+
+class LostForm(forms.Form):
+    """Why a card gets a new number."""
+
+    reason = forms.CharField(
+        label=_("What became of the card"),
+        help_text=_("For example: lost on site, or broken. It stays on the record."),
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": _("Write what became of the card: it stays on the record.")},
+    )
+
+
+class ReduceForm(forms.Form):
+    """The narrower scope of a card, and why."""
+
+    scope = forms.CharField(
+        label=_("Scope from today"),
+        help_text=_("What the holder may still do. Nothing may be added to the scope of the scheme."),
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 4}),
+        error_messages={"required": _("Write what the holder may still do. If that is nothing, withdraw the card.")},
+    )
+    limits = forms.CharField(
+        label=_("Limits from today (optional)"),
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 4}),
+    )
+    reason = forms.CharField(
+        label=_("Reason"),
+        help_text=_("It stays on the record. Name the event, not the person's character."),
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 4}),
+        error_messages={"required": _("Write the reason: it stays on the record.")},
+    )

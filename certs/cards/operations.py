@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from certs.cards import rules
 from certs.cards.models import Card, CardKey, Confirmation, Measure, Signature
 from certs.cards.queries import CardFace, code_url, signing_key
-from certs.cards.rules import Cycle, Route, Standing, Step
+from certs.cards.rules import Cycle, Ground, Route, Standing, Step
 from certs.schemes.models import SchemeIssue
 from certs.schemes.queries import spec
 from training.content.schemes import SchemeSpec, Unconfirmed
@@ -26,6 +26,12 @@ from training.refreshers.operations import count_work
 # What a card keeps of its scheme under the same name, so that a later issue leaves it as it was.
 TERMS = ("scope", "limits", "zone", "confirm_months", "unconfirmed", "renew_months", "grace_months")
 
+# What a card keeps that stands in for another: all but its number, its first day and who issued it when.
+STANDS = (
+    *("person_id", "scheme_id", "scheme_issue_id", "evidence_id", "holder_name", "issuer_name"),
+    *("anchor", "months", "held_since", "last_day", *TERMS),
+)
+
 
 class CardRefused(ValueError):
     """The rules do not allow this card; the message is a sentence for the person who asked."""
@@ -33,6 +39,10 @@ class CardRefused(ValueError):
 
 class ConfirmationRefused(ValueError):
     """The rules do not allow this confirmation; the message is a sentence for the supervisor."""
+
+
+class StandInRefused(ValueError):
+    """The rules do not allow another card in place of this one; the message is a sentence for the administrator."""
 
 
 class MeasureRefused(ValueError):
@@ -47,7 +57,7 @@ def issue(
 
     Inside the renewal window and the grace the anniversary is kept. Raises CardRefused.
     """
-    made = Card.objects.filter(evidence_id=evidence_id).first()
+    made = Card.objects.filter(evidence_id=evidence_id, ground=Ground.PRACTICAL).first()
     if made is not None:
         return made
     wanted = spec(scheme_issue)
@@ -66,6 +76,8 @@ def issue(
         scheme_id=scheme_issue.scheme_id,
         scheme_issue=scheme_issue,
         evidence_id=evidence_id,
+        ground=Ground.PRACTICAL,
+        held_since=days.valid_from,
         holder_name=person.name,
         issuer_name=body.name,
         issued_at=at,
@@ -142,6 +154,60 @@ def log_signature(*, text: str, key: CardKey, card_id: int | None, at: datetime)
     """Note what a key has signed; a card printed again is the same signature."""
     digest = hashlib.sha256(text.encode()).hexdigest()
     Signature.objects.get_or_create(digest=digest, defaults={"key": key, "card_id": card_id, "at": at})
+
+
+@transaction.atomic
+def replace_lost(*, card: Card, by: Person, reason: str, on: date, at: datetime) -> Card:
+    """Give a lost or broken card a new number: same scope, same last day; the old number counts no more.
+
+    Raises StandInRefused. `on` is the day of entry in the card's zone.
+    """
+    return _stand_in(card, Ground.LOST, by=by, reason=reason, on=on, at=at)
+
+
+@transaction.atomic
+def reduce_scope(*, card: Card, by: Person, scope: str, limits: str, reason: str, on: date, at: datetime) -> Card:
+    """Put a card with a narrower scope in place of this one, with the same last day. Raises StandInRefused.
+
+    Whether the words are narrower is for the named person to judge; that they changed is seen here.
+    """
+    if (scope, limits) == (card.scope, card.limits):
+        raise StandInRefused(_("Scope and limits are as they were: write what the holder may still do."))
+    return _stand_in(card, Ground.REDUCED, by=by, reason=reason, on=on, at=at, scope=scope, limits=limits)
+
+
+def _stand_in(card: Card, ground: Ground, *, by: Person, reason: str, on: date, at: datetime, **changed: str) -> Card:
+    card = Card.objects.select_for_update().get(pk=card.pk)
+    facts = card.facts()
+    _check_stand_in(card, by, rules.standing(facts, on=on).standing, on, at)
+    _take(card, Step.REPLACED, by=by, reason=reason, on=on, at=at)
+    kept = {name: getattr(card, name) for name in STANDS}
+    made = Card.objects.create(
+        number=_new_number(),
+        ground=ground,
+        stands_for=card,
+        valid_from=on,
+        # Where unconfirmed work merely warns, a due day may have passed: then it is due today.
+        confirm_by=max(rules.confirm_by(facts, on=on), on),
+        issued_at=at,
+        issued_by=by,
+        **kept | changed,
+    )
+    write(by=by.pk, act=f"card issued, {ground}", about={"card": made.pk, "for": card.pk}, at=at)
+    return made
+
+
+def _check_stand_in(card: Card, by: Person, state: Standing, on: date, at: datetime) -> None:
+    if by.pk == card.person_id:
+        raise StandInRefused(_("Nobody decides about their own card: ask another administrator."))
+    if on != rules.local_day(at, card.zone):
+        raise StandInRefused(_("A new card counts from the day it is entered."))
+    if state is Standing.SUSPENDED:
+        raise StandInRefused(_("This card is suspended: reinstate or withdraw it first, with the reason."))
+    if not rules.may_stand_in(state):
+        raise StandInRefused(
+            _("This card is not in force, so no other can stand in for it. The holder must test again.")
+        )
 
 
 def _take(card: Card, step: Step, *, by: Person, reason: str, on: date, at: datetime) -> Measure:

@@ -24,6 +24,14 @@ class Step(StrEnum):
     REPLACED = "replaced"
 
 
+class Ground(StrEnum):
+    """Why a card was issued: on a practical, or in place of another card."""
+
+    PRACTICAL = "practical"
+    LOST = "lost"
+    REDUCED = "reduced"
+
+
 class Standing(StrEnum):
     """What a card is worth on a day."""
 
@@ -207,6 +215,14 @@ def allowed_steps(state: Standing) -> tuple[Step, ...]:
     if state in {Standing.WITHDRAWN, Standing.REPLACED}:
         return ()
     return (Step.REINSTATED if state is Standing.SUSPENDED else Step.SUSPENDED, Step.WITHDRAWN)
+
+
+def may_stand_in(state: Standing) -> bool:
+    """Say whether a card of that standing may be given a new number: it must be in force.
+
+    One that a changed procedure stopped is: the new number is stopped alike. Unconfirmed work is not mended by it.
+    """
+    return state.holds or state is Standing.PROCEDURE_OVERDUE
 
 
 def number_of(drawn: Sequence[str]) -> str:

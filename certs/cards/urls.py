@@ -10,4 +10,6 @@ urlpatterns = [
     path("<str:number>/", views.card, name="card"),
     path("<str:number>.pdf", views.card_pdf, name="pdf"),
     path("<str:number>/measure/", views.measure, name="measure"),
+    path("<str:number>/replace/", views.replace, name="replace"),
+    path("<str:number>/reduce/", views.reduce, name="reduce"),
 ]

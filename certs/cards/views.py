@@ -1,5 +1,6 @@
 """Pages about cards."""
 
+from collections.abc import Callable
 from datetime import date
 
 from django.contrib import messages
@@ -11,10 +12,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from certs.cards import access, operations, pdf, queries
-from certs.cards.forms import MeasureForm
+from certs.cards.forms import LostForm, MeasureForm, ReduceForm
 from certs.cards.models import Card
 from certs.cards.rules import Step, local_day
-from training.people.access import viewer_for
+from training.people.access import Viewer, viewer_for
 
 
 @require_safe
@@ -27,6 +28,7 @@ def card(request: HttpRequest, number: str) -> HttpResponse:
         "history": queries.history(found),
         "may_confirm": access.may_confirm(viewer, found),
         "may_measure": access.may_measure(viewer, found),
+        "may_replace": access.may_replace(viewer, found),
     }
     return render(request, "certs/cards/card.html", context)
 
@@ -66,6 +68,41 @@ def measure(request: HttpRequest, number: str) -> HttpResponse:
             messages.success(request, _("The measure is on the record and counts at once."))
             return redirect("cards:card", number=found.number)
     return _form_page(request, "certs/cards/measure.html", form, found, on)
+
+
+@require_http_methods(["GET", "POST"])
+def replace(request: HttpRequest, number: str) -> HttpResponse:
+    """Let an administrator give a lost card a new number."""
+    viewer = viewer_for(request, at=timezone.now())
+    found = access.card_to_measure(viewer, number)
+    form, operation = LostForm(request.POST or None), operations.replace_lost
+    return _stand_in(request, "certs/cards/replace.html", form, found=found, viewer=viewer, operation=operation)
+
+
+@require_http_methods(["GET", "POST"])
+def reduce(request: HttpRequest, number: str) -> HttpResponse:
+    """Let an administrator put a card with a narrower scope in place of another."""
+    viewer = viewer_for(request, at=timezone.now())
+    found = access.card_to_measure(viewer, number)
+    form = ReduceForm(request.POST or None, initial={"scope": found.scope, "limits": found.limits})
+    operation = operations.reduce_scope
+    return _stand_in(request, "certs/cards/reduce.html", form, found=found, viewer=viewer, operation=operation)
+
+
+def _stand_in(
+    request: HttpRequest, template: str, form: Form, *, found: Card, viewer: Viewer, operation: Callable[..., Card]
+) -> HttpResponse:
+    """Carry out what puts a new card in the place of this one, or show the form again."""
+    on = local_day(viewer.at, found.zone)
+    if form.is_valid():
+        try:
+            made = operation(card=found, by=viewer.person, on=on, at=viewer.at, **form.cleaned_data)
+        except operations.StandInRefused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, _("The new card counts from today, and the old number counts no more."))
+            return redirect("cards:card", number=made.number)
+    return _form_page(request, template, form, found, on)
 
 
 def _form_page(request: HttpRequest, template: str, form: Form, found: Card, on: date) -> HttpResponse:

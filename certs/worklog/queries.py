@@ -1,6 +1,6 @@
 """Reading bonds made: a crew member's own, and what a supervisor confirms on."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -143,14 +143,14 @@ def _tallies(person_ids: Iterable[int], *, on: date) -> tuple[Tally, ...]:
 
 def _tally(shown: Sequence[CardFace], *, on: date) -> tuple[Tally, ...]:
     """Count for many cards in three queries."""
-    confirmed = _confirmed([face.number for face in shown])
     people, schemes = {face.person_id for face in shown}, {face.scheme_id for face in shown}
+    confirmed = _confirmed(people, schemes)
     rows = WorkEntry.objects.filter(person__in=people, scheme__in=schemes).order_by("done_on", "received_at", "pk")
     entries = list(rows)
     photos = photos_of(KIND, {entry.pk: entry.person_id for entry in entries})
     tallies = []
     for face in shown:
-        span = Span(face.valid_from, confirmed.get(face.number), on)
+        span = Span(face.held_since, confirmed.get((face.person_id, face.scheme_id, face.held_since)), on)
         lines = tuple(
             Line(entry, face.scheme, tuple(photos[entry.pk]), counts=True)
             for entry in entries
@@ -161,9 +161,11 @@ def _tally(shown: Sequence[CardFace], *, on: date) -> tuple[Tally, ...]:
     return tuple(tallies)
 
 
-def _confirmed(numbers: Iterable[str]) -> dict[str, datetime]:
-    rows = Confirmation.objects.filter(card__number__in=list(numbers), doubts=False)
-    return dict(rows.values_list("card__number").annotate(last=Max("entered_at")))
+def _confirmed(people: Collection[int], schemes: Collection[int]) -> dict[tuple[int, int, date], datetime]:
+    """Return when work was last confirmed, under whatever numbers a card of that first day has had."""
+    rows = Confirmation.objects.filter(card__person__in=people, card__scheme__in=schemes, doubts=False)
+    grouped = rows.values_list("card__person", "card__scheme", "card__held_since").annotate(last=Max("entered_at"))
+    return {(person, scheme, since): last for person, scheme, since, last in grouped}
 
 
 def _lines(entries: Sequence[WorkEntry], counted: set[UUID]) -> tuple[Line, ...]:

@@ -85,6 +85,8 @@ def cards(issue: SchemeIssue, lives: Sequence[tuple[Person, Life]], *, by: Perso
                 holder_name=person.name,
                 issuer_name="Certification body",
                 scope="as the scheme",
+                ground="practical",
+                held_since=life.valid_from,
                 anchor=life.valid_from,
                 months=36,
                 valid_from=life.valid_from,

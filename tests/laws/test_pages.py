@@ -33,6 +33,7 @@ NOT_PAGES = {
     "cards:pdf",
     "credentials:issuer",
     "credentials:status",
+    "exports:feed",
     "exports:register_csv",
     "exports:register_xlsx",
     "manifest",

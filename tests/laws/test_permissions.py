@@ -21,6 +21,7 @@ from certs.batches.models import Batch
 from certs.cards.models import Card
 from certs.cards.pdf import Layout
 from certs.credentials.operations import take_along
+from certs.exports.operations import open_feed
 from certs.management.replay import Company, clean_sheet
 from certs.photos.models import Photo
 from certs.schemes.queries import current_issue
@@ -99,8 +100,8 @@ def revoked(company: Company) -> dict[str, object]:
     return {"purpose": "revocation", "number": 0}
 
 
-def guessed(company: Company) -> dict[str, object]:
-    return {"secret": "AAAAAAAAAAAAAAAAAAAAAA"}
+def feed(company: Company) -> dict[str, object]:
+    return {"secret": open_feed(person=company.people["moira"], at=timezone.now())}
 
 
 def key(company: Company) -> dict[str, object]:
@@ -313,6 +314,8 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "cards:card": (card, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
     "cards:pdf": (card, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
     "cards:measure": (card, "302 403 404 403 403 200 404 404", "302 403 404 403 403 200 404 404"),
+    "cards:replace": (card, "302 403 404 403 403 200 404 404", "302 403 404 403 403 200 404 404"),
+    "cards:reduce": (card, "302 403 404 403 403 200 404 404", "302 403 404 403 403 200 404 404"),
     "credentials:issuer": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "credentials:status": (revoked, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "credentials:take_along": (card, "302 405 405 405 405 405 405 405", "302 200 404 403 403 403 404 404"),
@@ -321,7 +324,7 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "exports:calendar": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "exports:calendar_open": (nothing, "302 405 405 405 405 405 405 405", "302 200 200 200 200 200 200 200"),
     "exports:calendar_close": (nothing, "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
-    "exports:feed": (guessed, "404 404 404 404 404 404 404 404", "405 405 405 405 405 405 405 405"),
+    "exports:feed": (feed, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "check_kept": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "checking:check": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "checking:code": (nothing, "405 405 405 405 405 405 405 405", "200 200 200 200 200 200 200 200"),

@@ -1,6 +1,7 @@
 """Days and spans of a card against a general-purpose date library and the time zone database."""
 
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import pytest
 from dateutil.relativedelta import relativedelta
@@ -9,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from certs.cards import rules
-from certs.cards.rules import Facts, Route, Standing
+from certs.cards.rules import Cycle, Facts, Route, Standing, Step
 from training.content.schemes import LastDay, Unconfirmed
 
 
@@ -111,6 +112,95 @@ class TestRoute:
     def test_to_a_new_card(self, on: date, expected: Route) -> None:
         """Last day 24 November 2029."""
         assert rules.route(date(2029, 11, 24), 6, 6, on=on) is expected
+
+
+class TestCycle:
+    """The days of the next card.
+
+    That a renewal in good time does not shorten the validity is a rule of a body that certifies by ISO 9712; the grace
+    of six months keeps the anniversary and leaves the gap a gap (own rule, no source).
+    """
+
+    FIRST = Cycle(anchor=date(2026, 11, 25), months=36, valid_from=date(2026, 11, 25), last_day=date(2029, 11, 24))
+
+    @pytest.mark.parametrize(
+        ("decided_on", "anchor", "last_day"),
+        [
+            # early: a new anchor
+            (date(2029, 5, 23), date(2029, 5, 23), date(2032, 5, 22)),
+            # in the window, from its first day to its last: the next cycle of the same anchor
+            (date(2029, 5, 24), date(2026, 11, 25), date(2032, 11, 24)),
+            (date(2029, 11, 24), date(2026, 11, 25), date(2032, 11, 24)),
+            # in grace: valid from the decision on, to the day the anniversary gives
+            (date(2029, 11, 25), date(2026, 11, 25), date(2032, 11, 24)),
+            (date(2030, 3, 1), date(2026, 11, 25), date(2032, 11, 24)),
+            (date(2030, 5, 24), date(2026, 11, 25), date(2032, 11, 24)),
+            # closed: as for a first card
+            (date(2030, 5, 25), date(2030, 5, 25), date(2033, 5, 24)),
+        ],
+    )
+    def test_follows_the_first(self, decided_on: date, anchor: date, last_day: date) -> None:
+        """First card from 25 November 2026 to 24 November 2029; tests passed on the day of the decision."""
+        by = rules.route(self.FIRST.last_day, 6, 6, on=decided_on)
+        following = rules.cycle(36, LastDay.EVE, before=self.FIRST, by=by, passed_on=decided_on, decided_on=decided_on)
+        assert following == Cycle(
+            anchor=anchor, months=72 if anchor == self.FIRST.anchor else 36, valid_from=decided_on, last_day=last_day
+        )
+
+    def test_has_no_authority_in_the_gap(self) -> None:
+        """Last day 24 November 2029, decided 1 March 2030: on every day between, the card before has lapsed."""
+        before = facts(last_day=self.FIRST.last_day, valid_from=self.FIRST.valid_from)
+        for days in range(1, 97):
+            on = self.FIRST.last_day + timedelta(days=days)
+            assert rules.standing(before, on=on).standing is Standing.LAPSED
+
+    def test_of_a_leap_day_starts_on_the_28th(self) -> None:
+        """29 February 2028, renewed three times in the window: each cycle starts the day after a last day."""
+        ends = [rules.last_day_of(date(2028, 2, 29), months, LastDay.EVE) for months in (36, 72, 108, 144)]
+        starts = [day + timedelta(days=1) for day in ends]
+        assert starts == [date(2031, 2, 28), date(2034, 2, 28), date(2037, 2, 28), date(2040, 2, 29)]
+
+
+def facts(**changes: Any) -> Facts:
+    """Return a card of three years, confirmed for all of them, on which nothing was done."""
+    known: dict[str, Any] = {
+        "valid_from": date(2026, 11, 25),
+        "last_day": date(2029, 11, 24),
+        "renew_months": 6,
+        "grace_months": 6,
+        "confirm_by": date(2029, 11, 24),
+        "confirm_months": 6,
+        "unconfirmed": Unconfirmed.STOPS,
+    }
+    return Facts(**known | changes)
+
+
+class TestOrder:
+    """Of several reasons the gravest is told: withdrawn, replaced, not yet valid, lapsed, suspended, unconfirmed."""
+
+    EARLY = date(2026, 11, 1)
+    LATE = date(2030, 1, 1)
+    AMID = date(2028, 1, 1)
+
+    @pytest.mark.parametrize(
+        ("on", "steps", "confirm_by", "expected"),
+        [
+            (AMID, [], date(2029, 11, 24), Standing.CURRENT),
+            (AMID, [], date(2027, 12, 31), Standing.WORK_NOT_CONFIRMED),
+            (AMID, [Step.SUSPENDED], date(2027, 12, 31), Standing.SUSPENDED),
+            (LATE, [Step.SUSPENDED], date(2027, 12, 31), Standing.LAPSED),
+            (EARLY, [Step.SUSPENDED], date(2026, 10, 31), Standing.NOT_YET_VALID),
+            (LATE, [Step.SUSPENDED, Step.REPLACED], date(2027, 12, 31), Standing.REPLACED),
+            (EARLY, [Step.REPLACED, Step.WITHDRAWN], date(2026, 10, 31), Standing.WITHDRAWN),
+            # A reinstatement after a withdrawal changes nothing: a new decision is needed.
+            (AMID, [Step.WITHDRAWN, Step.REINSTATED], date(2029, 11, 24), Standing.WITHDRAWN),
+            (AMID, [Step.SUSPENDED, Step.REINSTATED], date(2029, 11, 24), Standing.CURRENT),
+        ],
+    )
+    def test_of_reasons(self, on: date, steps: list[Step], confirm_by: date, expected: Standing) -> None:
+        """All taken on the first of November, before anything else."""
+        taken = tuple((step, self.EARLY) for step in steps)
+        assert rules.standing(facts(measures=taken, confirm_by=confirm_by), on=on).standing is expected
 
 
 class TestConfirmation:

@@ -2,10 +2,11 @@
 
 from certs.cards.models.acts import STEP_WORDS, Confirmation, Measure
 from certs.cards.models.as_of import CardQuerySet, LocalDay
-from certs.cards.models.cards import UNCONFIRMED_WORDS, Card, Past, pasts
+from certs.cards.models.cards import GROUND_WORDS, UNCONFIRMED_WORDS, Card, Past, pasts
 from certs.cards.models.keys import CardKey, Signature
 
 __all__ = [
+    "GROUND_WORDS",
     "STEP_WORDS",
     "UNCONFIRMED_WORDS",
     "Card",

@@ -121,7 +121,7 @@ def _late(on: date) -> models.QuerySet[Revision]:
             landed_on=TruncDate("loaded_at", tzinfo=UTC),
             ended_on=LocalDay("module__retired_at", OuterRef("zone")),
         )
-        .filter(modules__contains=F("quoted"), landed_on__gte=OuterRef("valid_from"))
+        .filter(modules__contains=F("quoted"), landed_on__gte=OuterRef("held_since"))
         .filter(Q(ended_on__isnull=True) | Q(ended_on__gt=on))
         .exclude(
             Exists(read.filter(revision__number__gte=OuterRef("number")))

@@ -12,13 +12,18 @@ from django.utils.translation import gettext_lazy as _
 
 from certs.cards.models.acts import Confirmation, Measure
 from certs.cards.models.as_of import CardQuerySet
-from certs.cards.rules import Facts, Owed, Step, local_day
+from certs.cards.rules import Facts, Ground, Owed, Step, local_day
 from certs.schemes.models import Scheme, SchemeIssue
 from training.bridges.queries import Duties, duties
 from training.bridges.rules import Progress
 from training.content.schemes import Unconfirmed
 from training.people.models import Person
 
+GROUND_WORDS = {
+    Ground.PRACTICAL: _("issued on a practical"),
+    Ground.LOST: _("issued for a lost card"),
+    Ground.REDUCED: _("issued with a reduced scope"),
+}
 UNCONFIRMED_WORDS = {
     Unconfirmed.STOPS: _("the card stops"),
     Unconfirmed.WARNS: _("the card warns"),
@@ -55,7 +60,7 @@ def _past(card: "Card", acts: list[tuple[int, str, date]], asked: Duties) -> Pas
         asked=tuple(
             one
             for one in asked.of(card.person_id)
-            if one.duty.slug in modules and one.duty.landed_on >= card.valid_from
+            if one.duty.slug in modules and one.duty.landed_on >= card.held_since
         ),
     )
 
@@ -68,13 +73,17 @@ class Card(models.Model):
     scheme = models.ForeignKey(Scheme, models.PROTECT, related_name="cards")
     scheme_issue = models.ForeignKey(SchemeIssue, models.PROTECT, related_name="cards")
     # Named, not imported: the sign-off that earned the card lies a floor above, the evidence must not be lost.
-    evidence = models.OneToOneField("certs.Signoff", models.PROTECT, related_name="card")
+    evidence = models.ForeignKey("certs.Signoff", models.PROTECT, related_name="cards")
+    ground = models.CharField(max_length=10, choices=[(g.value, w) for g, w in GROUND_WORDS.items()])
+    stands_for = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="stood_in_by")
     holder_name = models.CharField(_("holder"), max_length=120)
     issuer_name = models.CharField(_("issued by"), max_length=120)
     scope = models.TextField(_("scope"))
     limits = models.TextField(_("limits"), blank=True)
     anchor = models.DateField(_("first day of the first cycle"))
     months = models.PositiveSmallIntegerField(_("months counted from that day"))
+    # The first day of the card issued on the tests, also under another number: what came before was examined.
+    held_since = models.DateField(_("held since"))
     valid_from = models.DateField(_("valid from"))
     last_day = models.DateField(_("valid to the end of"))
     zone = models.CharField(_("time zone"), max_length=64)
@@ -116,6 +125,23 @@ class Card(models.Model):
                 condition=~Q(issued_by=F("person")),
                 name="certs_card_not_to_oneself",
                 violation_error_message=_("Nobody issues their own card: another person must."),
+            ),
+            models.CheckConstraint(
+                condition=Q(held_since__lte=F("valid_from")),
+                name="certs_card_held_before_this_number",
+                violation_error_message=_("A card cannot be held from a day after it starts."),
+            ),
+            models.CheckConstraint(
+                condition=Q(ground=Ground.PRACTICAL.value, stands_for__isnull=True)
+                | Q(ground__in=[Ground.LOST.value, Ground.REDUCED.value], stands_for__isnull=False),
+                name="certs_card_stands_for_another",
+                violation_error_message=_("A card follows from a practical, or stands in for another card."),
+            ),
+            models.UniqueConstraint(
+                fields=["evidence"],
+                condition=Q(stands_for__isnull=True),
+                name="certs_card_one_a_practical",
+                violation_error_message=_("This practical has earned its card already."),
             ),
             models.UniqueConstraint(
                 fields=["person", "scheme"],

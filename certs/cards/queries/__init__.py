@@ -8,21 +8,23 @@ from certs.cards.queries.faces import (
     cards,
     face,
     faces,
-    history,
     holdings,
     newest,
     standings,
     steps_for,
 )
+from certs.cards.queries.histories import Happening, cards_with_acts, history
 from certs.cards.queries.keys import KeyUnavailable, code_url, key_files, private_key, says, signing_key
 
 __all__ = [
     "CardFace",
+    "Happening",
     "Holding",
     "KeyUnavailable",
     "Owing",
     "card_numbered",
     "cards",
+    "cards_with_acts",
     "code_url",
     "face",
     "faces",

@@ -75,6 +75,7 @@ class CardFace:
     language: str
     scope: str
     limits: str
+    held_since: date
     valid_from: date
     last_day: date
     zone: str
@@ -127,6 +128,7 @@ def face(card: Card, *, on: date, past: Past | None = None) -> CardFace:
         language=card.scheme_issue.body.get("language", "en"),
         scope=card.scope,
         limits=card.limits,
+        held_since=card.held_since,
         valid_from=card.valid_from,
         last_day=card.last_day,
         zone=card.zone,
@@ -213,17 +215,6 @@ def _holding(card: Card, past: Past, *, on: date) -> Holding:
 def newest(oldest_first: Iterable[CardFace]) -> dict[tuple[int, int], CardFace]:
     """Keep, for each person and scheme, the last of the cards issued by the day they are asked about."""
     return {(shown.person_id, shown.scheme_id): shown for shown in oldest_first}
-
-
-def history(card: Card) -> list[tuple[date, str, str, str]]:
-    """Return what happened to a card, oldest first: day, act, by whom, in whose words."""
-    measures = card.measures.select_related("by")
-    confirmations = card.confirmations.select_related("by")
-    acts = [(each.on, each.at, each.get_step_display(), each.by.name, each.reason) for each in measures]
-    for each in confirmations:
-        act = _("work confirmed, %(shots)d bonds") if not each.doubts else _("doubt entered, %(shots)d bonds")
-        acts.append((each.on, each.entered_at, act % {"shots": each.shots}, each.by.name, each.evidence))
-    return [(on, act, by, words) for on, _at, act, by, words in sorted(acts, key=lambda each: each[:2])]
 
 
 def steps_for(shown: CardFace) -> list[tuple[str, str]]:

@@ -4,13 +4,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from certs.cards.models import Card
 from certs.cards.queries import CardFace, Owing, standings
 from certs.records import rules
 from certs.records.rules import Next, Practical, Progress, Step
@@ -107,14 +108,15 @@ def _passed(person: Person) -> dict[str, Sitting]:
 def _signoffs(person: Person) -> QuerySet[Signoff]:
     """Return a person's practicals that no correction replaced, the newest last."""
     found = Signoff.objects.filter(person=person, replaced_by=None).order_by("signed_at")
-    return found.select_related("scheme_issue", "decision", "card").defer("scheme_issue__body")
+    found = found.annotate(has_card=Exists(Card.objects.filter(evidence=OuterRef("pk"))))
+    return found.select_related("scheme_issue", "decision").defer("scheme_issue__body")
 
 
 def _progress(
     face: CardFace | None, to_read: int, paper: PaperRow | None, sitting: Sitting | None, signoff: Signoff | None
 ) -> Progress:
     # A pass that has earned a card is spent: the next card takes a new one.
-    spent = signoff is not None and hasattr(signoff, "card")
+    spent = signoff is not None and signoff.has_card
     return Progress(
         standing=face.standing if face else None,
         valid_from=face.valid_from if face else None,

@@ -5,11 +5,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
-from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 
-from certs.cards.models import Card, Confirmation, Measure
-from certs.cards.queries import CardFace, cards, faces, newest
+from certs.cards.models import Card
+from certs.cards.queries import CardFace, Happening, cards_with_acts, faces, history, newest
 from certs.cards.rules import allowed_steps, local_day
 from certs.records.queries.own import OwnScheme, own_schemes
 from certs.schemes.models import ACT_WORDS, SchemeIssue
@@ -21,16 +20,6 @@ from training.people.rules import Role, in_force
 from training.procedures.models import Reading
 from training.quizzes.models import Sitting
 from training.quizzes.queries import counted, counting
-
-
-@dataclass(frozen=True, slots=True)
-class Happening:
-    """What happened to a card on a day, by whom and in whose words."""
-
-    on: date
-    act: str
-    by: str
-    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,11 +152,7 @@ def record(
 
 def _cards(person: Person) -> list[Card]:
     """Load a person's cards, the newest first, with everyone who acted on them."""
-    loaded = cards().prefetch_related(
-        Prefetch("measures", Measure.objects.select_related("by")),
-        Prefetch("confirmations", Confirmation.objects.select_related("by")),
-    )
-    return list(loaded.filter(person=person).order_by("-valid_from", "-pk"))
+    return list(cards_with_acts().filter(person=person).order_by("-valid_from", "-pk"))
 
 
 def _held(
@@ -175,18 +160,10 @@ def _held(
 ) -> Held:
     return Held(
         face=shown,
-        history=_history(card),
+        history=history(card),
         may_confirm=shown.holds and may_confirm(card),
         may_measure=bool(allowed_steps(shown.standing)) and may_measure(card),
     )
-
-
-def _history(card: Card) -> tuple[Happening, ...]:
-    acts = [(one.at, Happening(one.on, one.get_step_display(), one.by.name, one.reason)) for one in card.measures.all()]
-    for one in card.confirmations.all():
-        act = _("doubt entered, %(shots)d bonds") if one.doubts else _("work confirmed, %(shots)d bonds")
-        acts.append((one.entered_at, Happening(one.on, act % {"shots": one.shots}, one.by.name, one.evidence)))
-    return tuple(happening for _at, happening in sorted(acts, key=lambda act: (act[1].on, act[0])))
 
 
 def _sittings(person: Person) -> list[Sitting]:
@@ -239,7 +216,8 @@ def _sent_back(person: Person) -> tuple[SentBack, ...]:
 
 def _decided(decision: Decision, person: Person) -> Happening:
     act = _("granted") if decision.granted else _("refused")
-    return Happening(local_day(decision.at, person.employer.zone), act, decision.by.name, decision.reasons)
+    on = local_day(decision.at, person.employer.zone)
+    return Happening(on, decision.at, act, decision.by.name, decision.reasons)
 
 
 def _exceptions(person: Person) -> list[AssessorException]:

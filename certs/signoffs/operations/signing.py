@@ -188,7 +188,7 @@ def issue_card(signoff: Signoff, *, by: Person, at: datetime) -> None:
 
 def _suspend(replaced: Signoff, *, by: Person, at: datetime) -> None:
     """Suspend the card whose practical turns out not to have been passed; an administrator decides what follows."""
-    card = getattr(replaced, "card", None)
+    card = replaced.cards.filter(closed_at=None).first()
     if card is None:
         return
     reason = _("The record of the practical behind this card was corrected: it was not passed.")

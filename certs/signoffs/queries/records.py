@@ -6,8 +6,9 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import OuterRef, QuerySet, Subquery
 
+from certs.cards.models import Card
 from certs.cards.rules import local_day
 from certs.schemes import queries as schemes
 from certs.signoffs.models import CONFIRMED_WORDS, TOOL_WORDS, Signoff, TestBond
@@ -58,12 +59,14 @@ class Record:
 
 
 RECORD = ("person__employer", "assessor", "scheme_issue__scheme", "sitting__paper", "exception__approved_by",
-          "decision__by", "card", "replaced_by", "sheet__made_by")  # fmt: skip
+          "decision__by", "replaced_by", "sheet__made_by")  # fmt: skip
 
 
 def records() -> QuerySet[Signoff]:
     """Return sign-offs with all that their page shows."""
-    return deciding(Signoff.objects.select_related(*RECORD).prefetch_related("bonds"))
+    newest = Card.objects.filter(evidence=OuterRef("pk")).order_by("-pk").values("number")[:1]
+    found = Signoff.objects.select_related(*RECORD).prefetch_related("bonds")
+    return deciding(found.annotate(card_number=Subquery(newest)))
 
 
 def record(signoff: Signoff, *, viewer: Person, on: date) -> Record:
@@ -85,7 +88,7 @@ def record(signoff: Signoff, *, viewer: Person, on: date) -> Record:
         paper_on=local_day(sitting.handed_in_at, signoff.person.employer.zone),
         earned=figure(earned(sitting)),
         decision=decision,
-        card=signoff.card.number if hasattr(signoff, "card") else "",
+        card=signoff.card_number or "",
         replaced_by=replaced_by and replaced_by.pk,
         instruments=instruments_of(signoff),
         confirmed=str(CONFIRMED_WORDS[Confirmed(signoff.confirmed)]) if signoff.confirmed else "",

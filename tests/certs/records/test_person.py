@@ -43,7 +43,7 @@ def fill(cast: Cast, content: Content, *, cards: int = 1) -> Card:
     AssessorException.objects.create(
         candidate=cast.ada, scheme=scheme, assessor=cast.tess, why="far away", safeguard="a film", asked_at=AT
     )
-    signed = Signoff.objects.get(card=made)
+    signed = Signoff.objects.get(cards=made)
     Decision.objects.create(signoff=signed, by=cast.dora, at=noon(FIRST), granted=True, reasons="readings agree")
     return made
 
@@ -115,8 +115,18 @@ class TestPage:
         """What happened on one day stands in the order of entry."""
         made = fill_card(cast)
         (shown,) = [one for one in self.record(cast).cards if one.face.number == made.number]
-        assert [one.act for one in shown.history] == ["work confirmed, 40 bonds", "suspended", "reinstated"]
-        assert [one.by for one in shown.history] == ["Sol Supervisor", "Max Administrator", "Dora Decider"]
+        assert [one.act for one in shown.history] == [
+            "issued on a practical",
+            "work confirmed, 40 bonds",
+            "suspended",
+            "reinstated",
+        ]
+        assert [one.by for one in shown.history] == [
+            "Olga Assessor",
+            "Sol Supervisor",
+            "Max Administrator",
+            "Dora Decider",
+        ]
 
     def test_names_a_doubt_as_such(self, cast: Cast, content: Content) -> None:
         """A doubt is not a confirmation."""
