@@ -13,6 +13,7 @@ from certs.cards.queries import CardFace, standings
 from certs.records import rules
 from certs.records.queries.marked_again import MarkedAgain, marked_again
 from certs.records.queries.own import Action, OwnScheme, main_action, own_schemes
+from certs.records.queries.told import Told, told
 from certs.schemes.queries import candidates_on
 from certs.signoffs.queries import count_to_sign, waiting
 from training.amendments.queries import to_decide
@@ -107,6 +108,7 @@ class Today:
     on: date
     across: bool
     own: tuple[OwnScheme, ...]
+    told: tuple[Told, ...]
     refreshers: tuple[Refresher, ...]
     waits: Waits | None
     marked_again: MarkedAgain
@@ -125,6 +127,7 @@ def today(
         on=on,
         across=across,
         own=own,
+        told=told(person, on=on) if Role.CREW in roles else (),
         refreshers=refreshers.due(person, on=on) if Role.CREW in roles else (),
         waits=waits,
         marked_again=marked_again(person, people, roles=roles, across=across, on=on, at=at),
