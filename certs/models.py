@@ -6,6 +6,7 @@ from certs.cards.models import Card, CardKey, Confirmation, Measure, Signature
 from certs.checking.models import KeyList, StatusList
 from certs.credentials.models import Credential
 from certs.exports.models import CalendarFeed
+from certs.notices.models import Notice
 from certs.photos.models import Photo
 from certs.schemes.models import Authority, Scheme, SchemeIssue, TrainingAct
 from certs.signoffs.models import AssessorException, Decision, DoAgain, ReceivedSheet, Signoff, TestBond
@@ -26,6 +27,7 @@ __all__ = [
     "DoAgain",
     "KeyList",
     "Measure",
+    "Notice",
     "Photo",
     "ReceivedSheet",
     "Scheme",

@@ -211,7 +211,20 @@ STORAGES = {
 CRISPY_ALLOWED_TEMPLATE_PACKS = CRISPY_TEMPLATE_PACK = "bootstrap5"
 CRISPY_FAIL_SILENTLY = False
 
-EMAIL_BACKEND = env("FERRULE_EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")
+EMAIL_HOST = env("FERRULE_EMAIL_HOST", "localhost")
+EMAIL_PORT = int(env("FERRULE_EMAIL_PORT", "25"))
+EMAIL_HOST_USER = env("FERRULE_EMAIL_USER")
+EMAIL_HOST_PASSWORD = env("FERRULE_EMAIL_PASSWORD")
+# `starttls` on the usual ports 25 and 587, `tls` from the first byte on 465, nothing on this machine only.
+MAIL_TLS = env("FERRULE_EMAIL_TLS")
+if MAIL_TLS not in {"", "starttls", "tls"}:
+    raise ImproperlyConfigured("FERRULE_EMAIL_TLS is starttls, tls, or left out.")
+EMAIL_USE_TLS = MAIL_TLS == "starttls"
+EMAIL_USE_SSL = MAIL_TLS == "tls"
+EMAIL_TIMEOUT = 20  # a mail server that hangs must not hold up the others' mail for the night
+# Named a server, mail leaves by it; without one it is shown on the console.
+MAIL_BY = "smtp" if env("FERRULE_EMAIL_HOST") else "console"
+EMAIL_BACKEND = env("FERRULE_EMAIL_BACKEND", f"django.core.mail.backends.{MAIL_BY}.EmailBackend")
 DEFAULT_FROM_EMAIL = env("FERRULE_FROM_EMAIL", "ferrule@localhost")
 
 LOGGING = {

@@ -1,7 +1,7 @@
 """Mail the refreshers that are due to those who asked for it: at most one mail a day a person."""
 
 from argparse import ArgumentParser
-from smtplib import SMTPException
+from datetime import datetime
 from typing import Any
 
 from django.conf import settings
@@ -11,7 +11,9 @@ from django.template.loader import render_to_string
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
+from training.mail.operations import Post, deliver
 from training.refreshers import operations, queries
+from training.refreshers.models import Reminder
 from training.refreshers.queries import Letter
 
 
@@ -26,25 +28,34 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, dry_run: bool, **options: Any) -> None:
         """Write each reminder down, send it, note that it left; go on after a mail that would not leave."""
-        at, sent, failed = timezone.now(), 0, []
-        for letter in queries.letters(at=at):
-            slugs = [topic.slug for topic in letter.topics]
-            if dry_run:
-                self.stdout.write(f"{letter.person.username}: {', '.join(slugs)}")
-                continue
-            reminder = operations.write_reminder(person=letter.person, topics=slugs, on=letter.on, at=at)
-            if reminder is None:
-                continue
-            try:
-                message(letter).send()
-            except (OSError, SMTPException) as error:
-                failed.append(f"{letter.person.username}: {error}")
-                continue
-            operations.mark_sent(reminder=reminder, at=timezone.now())
-            sent += 1
-        self.stdout.write(f"{sent} sent, {len(failed)} not sent.")
-        if failed:
-            raise CommandError("These did not leave, and get no other mail today:\n" + "\n".join(failed))
+        at = timezone.now()
+        found = queries.letters(at=at)
+        if dry_run:
+            for letter in found:
+                self.stdout.write(f"{letter.person.username}: {', '.join(topic.slug for topic in letter.topics)}")
+        done = deliver(() if dry_run else (post(letter, at=at) for letter in found))
+        self.stdout.write(done.words)
+        if done.failed:
+            raise CommandError("These did not leave, and get no other mail today:\n" + "\n".join(done.failed))
+
+
+def post(letter: Letter, *, at: datetime) -> Post:
+    """Return a letter with what is done before and after it leaves; one that failed stays written, and is let go."""
+    written: list[Reminder] = []
+
+    def write() -> bool:
+        slugs = [topic.slug for topic in letter.topics]
+        made = operations.write_reminder(person=letter.person, topics=slugs, on=letter.on, at=at)
+        written.extend([made] if made else [])
+        return bool(made)
+
+    return Post(
+        to=letter.person.username,
+        write=write,
+        message=lambda: message(letter),
+        sent=lambda: operations.mark_sent(reminder=written[0], at=timezone.now()),
+        failed=lambda: None,
+    )
 
 
 def message(letter: Letter) -> EmailMessage:

@@ -1,0 +1,1 @@
+"""Mail that is written down before it leaves."""
