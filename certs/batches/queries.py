@@ -3,13 +3,12 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from django.db.models import Count, Q, QuerySet
 
 from certs.batches.models import Batch
 from certs.batches.rules import Progress, State, state
-from certs.board.queries import grid
+from certs.board.queries import Asked, grid
 from certs.cards.models import Card, pasts
 from certs.cards.pdf import PRINTABLE
 from certs.cards.queries import CardFace, cards, face
@@ -34,10 +33,11 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Choices:
-    """One page of the list; `page` leads to the others."""
+    """One page of the list; `before` and `after` lead to the others, as on the board."""
 
     rows: tuple[Choice, ...]
-    page: Any
+    before: int | None
+    after: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +51,9 @@ class Shown:
     changed: tuple[CardFace, ...]
 
 
-def choices(people: QuerySet[Person], **asked: Any) -> Choices:
+def choices(people: QuerySet[Person], asked: Asked, *, at: datetime, before: str = "", after: str = "") -> Choices:
     """Return the cards that the board shows for what it is asked, a page at a time."""
-    board = grid(people, **asked)
+    board = grid(people, asked, at=at, before=before, after=after)
     rows = tuple(
         Choice(
             number=cell.number,
@@ -70,19 +70,19 @@ def choices(people: QuerySet[Person], **asked: Any) -> Choices:
         for cell in row.cells
         if cell.number
     )
-    return Choices(rows, board.page)
+    return Choices(rows, board.before, board.after)
 
 
-def all_choices(people: QuerySet[Person], **asked: Any) -> list[str]:
+def all_choices(people: QuerySet[Person], asked: Asked, *, at: datetime) -> list[str]:
     """Return the numbers of the printable cards on every page of the list."""
     numbers: list[str] = []
-    page = 1
+    after: int | None = None
     while True:
-        found = choices(people, **{**asked, "page": str(page)})
+        found = choices(people, asked, at=at, after="" if after is None else str(after))
         numbers += [row.number for row in found.rows if row.printable]
-        if not found.page.has_next():
+        after = found.after
+        if after is None:
             return numbers
-        page += 1
 
 
 def cards_numbered(people: QuerySet[Person], numbers: Iterable[str]) -> list[Card]:

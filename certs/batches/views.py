@@ -23,13 +23,13 @@ def index(request: HttpRequest) -> HttpResponse:
     people = access.people_printed_by(viewer)
     crews, employers = crews_seen_by(viewer), employers_seen_by(viewer)
     filters = FilterForm(request.GET, crews=crews, employers=employers, across=viewer.across, today=viewer.on)
-    asked = filters.asked() | {"today": viewer.on, "page": request.GET.get("page", "")}
-    choices = queries.choices(people, **asked)
+    asked, place = filters.asked(), {name: request.GET.get(name, "") for name in ("before", "after")}
+    choices = queries.choices(people, asked, at=viewer.at, **place)
     typed = request.POST if request.method == "POST" else None
     form = BatchForm(typed, numbers=[row.number for row in choices.rows if row.printable])
     if form.is_valid():
         facts = form.cleaned_data
-        numbers = queries.all_choices(people, **asked) if facts["everyone"] else facts["numbers"]
+        numbers = queries.all_choices(people, asked, at=viewer.at) if facts["everyone"] else facts["numbers"]
         try:
             batch = operations.ask(
                 by=viewer.person,

@@ -11,7 +11,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import asdict
 
-from tests.bench import assembling, board, paper, responses
+from tests.bench import assembling, board, cards, paper, responses
 from tests.bench.measure import Figure
 
 
@@ -19,6 +19,7 @@ def benches() -> dict[str, Callable[[], tuple[Figure, ...]]]:
     """Return every bench by name; each gives one figure or more."""
     return {
         "board": board.over_a_register,
+        "cards": cards.printing,
         "draw": paper.draw_and_mark,
         "papers": assembling.put_together,
         "statistics": responses.in_blocks,

@@ -29,6 +29,7 @@ NOT_PAGES = {
     "amendments:toml",
     "analysis:paper_pdf",
     "analysis:question_pdf",
+    "batches:pdf",
     "board:day_sheet",
     "cards:pdf",
     "credentials:issuer",

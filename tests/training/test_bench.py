@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from tests.bench import assembling, responses, run
+from tests.bench import assembling, cards, responses, run
 from tests.bench.measure import Figure, at_the_peak, side_by_side
 from tests.bench.run import main
 
@@ -27,6 +27,17 @@ class TestCommand:
         assert main(["statistics", "--json"]) in {0, 1}
         rows = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
         assert [(row["name"], row["unit"]) for row in rows] == [("statistics", "ms"), ("statistics memory", "KiB")]
+        assert all(row["ratio"] > 0 and row["value"] > 0 for row in rows)
+
+    def test_cards_prints_time_and_memory(
+        self, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """Cards, sheets, joining, a floor and memory; here of few cards."""
+        few = lambda: cards.printing(count=3, naive=1, rounds=1)  # noqa: E731
+        monkeypatch.setattr(run, "benches", lambda: {"cards": few})
+        assert main(["cards", "--json"]) in {0, 1}
+        rows = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+        assert [row["unit"] for row in rows] == ["ms a card", "ms a card", "ms a card", "ms", "KiB"]
         assert all(row["ratio"] > 0 and row["value"] > 0 for row in rows)
 
     def test_papers_prints_time_and_use(
