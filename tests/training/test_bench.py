@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from tests.bench import assembling, cards, responses, run
+from tests.bench import assembling, board, cards, responses, run
 from tests.bench.measure import Figure, at_the_peak, side_by_side
 from tests.bench.run import main
 
@@ -54,6 +54,18 @@ class TestCommand:
             "not put together",
         ]
         assert all(row["ratio"] == 0 for row in rows if row["name"].endswith("not put together"))
+
+    @pytest.mark.django_db
+    def test_board_prints_each_page_and_its_growth(
+        self, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """The page of a register, here a small one, as it is asked; every page is found and answered."""
+        monkeypatch.setattr(board, "ROUNDS", 3)
+        monkeypatch.setattr(run, "benches", lambda: {"board": lambda: board.measured(60, 30)})
+        assert main(["board", "--json"]) in {0, 1}
+        rows = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+        assert [row["name"] for row in rows][:2] == ["board", "board growth"]
+        assert all(row["ratio"] > 0 for row in rows)
 
     @pytest.mark.parametrize(("ratio", "code", "word"), [(1.5, 0, "meets"), (2.5, 1, "misses")])
     def test_says_whether_the_goal_is_met(
