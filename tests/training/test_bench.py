@@ -79,7 +79,7 @@ class TestCommand:
     def test_names_the_benches_there_are(self, capsys: pytest.CaptureFixture[str]) -> None:
         """An unknown name is refused with the known ones."""
         assert main(["nothing"]) == 2
-        assert "No bench is called nothing. There are: draw" in capsys.readouterr().err
+        assert "No bench is called nothing. There are: board, cards, draw" in capsys.readouterr().err
 
 
 class TestSideBySide:
