@@ -5,6 +5,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -41,7 +42,7 @@ def index(request: HttpRequest) -> HttpResponse:
         except operations.BatchRefused as refusal:
             form.add_error(None, str(refusal))
         else:
-            return redirect("batches:batch", pk=batch.pk)
+            return _going_on(batch.pk)
     context = {
         "filters": filters,
         "form": form,
@@ -54,9 +55,11 @@ def index(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def batch(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """Show how far a batch is."""
+    """Show how far a batch is; with `goes` in the address, the page asks for the next step by itself."""
     viewer = viewer_for(request, at=timezone.now())
-    return _batch_page(request, queries.shown(access.batch_for(viewer, pk), at=viewer.at), goes_on=True)
+    return _batch_page(
+        request, queries.shown(access.batch_for(viewer, pk), at=viewer.at), goes_on="goes" in request.GET
+    )
 
 
 @require_safe
@@ -82,7 +85,7 @@ def advance(request: HttpRequest, pk: UUID) -> HttpResponse:
         messages.error(request, str(refusal))
         # The page that says so does not ask again by itself.
         return _batch_page(request, queries.shown(found, at=viewer.at), goes_on=False)
-    return redirect("batches:batch", pk=pk)
+    return _going_on(pk)
 
 
 @require_POST
@@ -106,6 +109,10 @@ def throw_away(request: HttpRequest, pk: UUID) -> HttpResponse:
     operations.throw_away(batch=access.batch_for(viewer_for(request, at=timezone.now()), pk))
     messages.success(request, _("The print is thrown away. The cards stay as they are."))
     return redirect("batches:index")
+
+
+def _going_on(pk: UUID) -> HttpResponse:
+    return redirect(f"{reverse('batches:batch', kwargs={'pk': pk})}?goes=on")
 
 
 def _batch_page(request: HttpRequest, shown: queries.Shown, *, goes_on: bool) -> HttpResponse:

@@ -277,7 +277,8 @@ class TestPages:
     ) -> None:
         """Without a key the page does not ask again by itself."""
         client = cast.client("sol")
-        assert "data-goes-on" in client.get(go("batch", pk=batch.pk)).content.decode()
+        assert "data-goes-on" not in client.get(go("batch", pk=batch.pk)).content.decode()
+        assert "data-goes-on" in client.get(go("batch", pk=batch.pk), {"goes": "on"}).content.decode()
         card_key.unlink()
         page = client.post(go("advance", pk=batch.pk)).content.decode()
         assert "There is no key to sign with" in page
