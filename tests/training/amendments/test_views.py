@@ -376,7 +376,11 @@ class TestQuestionsAtHoldPoints:
 
     @pytest.mark.parametrize(
         ("asked", "says"),
-        [("none-such", "is no question&#x27;s key"), ("several-1", "is kept for papers"), ("one-1\none-1", "is written 2 times")],
+        [
+            ("none-such", "is no question&#x27;s key"),
+            ("several-1", "is kept for papers"),
+            ("one-1\none-1", "is written 2 times"),
+        ],
     )
     def test_are_refused_beside_their_field(self, site: Cast, begin, send_step, asked: str, says: str):
         """Unknown, kept for papers, or asked twice."""
