@@ -65,6 +65,7 @@ def faces(count: int) -> list[CardFace]:
             renewal_open=False,
             issued_on=date(2026, 1, 1),
             asked_on=date(2026, 11, 25),
+            held_since=date(2026, 1, 1),
             standing=Standing.CURRENT,
             day=date(2028, 12, 31),
             reason="",
