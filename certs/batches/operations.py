@@ -15,7 +15,7 @@ from certs.batches.queries import faces_at
 from certs.cards.models import Card
 from certs.cards.operations import note_codes
 from certs.cards.pdf import CannotPrint, Laid, Layout, lay, press
-from certs.cards.queries import cards
+from certs.cards.queries import cards, ledger_marks
 from training.ledger.operations import write
 from training.people.models import Person
 from training.printing.pdf import Printed, joined
@@ -105,9 +105,10 @@ def _step(batch: Batch, *, at: datetime) -> _Step:
     laid: dict[int, Laid] = {}
     refused: dict[int, str] = {}
     faces = {shown.card_id: shown for shown in faces_at([found[pk] for pk in asked], at=at)}
+    marks = ledger_marks(faces)
     for pk, shown in faces.items():
         try:
-            laid[pk] = lay(shown, language=batch.language)
+            laid[pk] = lay(shown, mark=marks.get(pk, ""), language=batch.language)
         except CannotPrint as reason:
             refused[pk] = str(reason)
     note_codes(shown=[faces[pk] for pk in laid], at=at)

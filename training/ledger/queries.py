@@ -1,10 +1,17 @@
 """Reading the ledger."""
 
 from training.ledger.models import Entry
-from training.ledger.rules import Link, first_fault
+from training.ledger.rules import Head, Link, first_fault
 
 
-def fault() -> str:
-    """Return a sentence naming the first broken entry, or an empty string for a whole chain."""
+def head() -> Head | None:
+    """Return the last entry's number and mark; None while nothing is written."""
+    last = Entry.objects.order_by("-seq").values_list("seq", "mark").first()
+    return Head(*last) if last else None
+
+
+def fault(kept: Head | None = None) -> str:
+    """Return a sentence naming the first broken entry; none for a whole chain that holds the kept head."""
     entries = Entry.objects.order_by("seq").iterator(chunk_size=2000)
-    return first_fault(Link(e.seq, e.at, e.by, e.act, e.about, e.prev, e.mark) for e in entries)
+    links = (Link(e.seq, e.at, e.by, e.act, e.about, e.prev, e.mark) for e in entries)
+    return first_fault(links, kept=kept)

@@ -21,6 +21,12 @@ def roles_on(person: Person, *, on: date) -> frozenset[Role]:
     return frozenset(Role(role) for role in held)
 
 
+def administrators_of_the_body(*, on: date) -> QuerySet[Person]:
+    """Return those who administer for the certification body on a day and may sign in."""
+    held = RoleHeld.objects.in_force_on(on).filter(role=Role.ADMINISTRATOR)
+    return Person.objects.filter(pk__in=held.values("person"), employer__is_body=True, is_active=True).order_by("pk")
+
+
 def named(people: QuerySet[Person], text: str, *, or_else: Q | None = None) -> QuerySet[Person]:
     """Keep the people of whose names each word typed begins one; where there are none, one slip a word is forgiven.
 

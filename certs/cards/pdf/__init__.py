@@ -10,7 +10,7 @@ from certs.cards.pdf.face import PRINTABLE, Laid, lay
 from certs.cards.pdf.fit import CannotPrint
 from certs.cards.pdf.sheets import Layout, sheets
 from certs.cards.pdf.words import LANGUAGES
-from certs.cards.queries import CardFace
+from certs.cards.queries import CardFace, ledger_marks
 from training.printing.pdf import Printed, Sheet, render_pdf
 
 __all__ = ["LANGUAGES", "PRINTABLE", "CannotPrint", "Laid", "Layout", "lay", "press", "render"]
@@ -24,7 +24,7 @@ def render(face: CardFace, *, photo: bytes = b"") -> bytes:
 
     Raises CannotPrint, or queries.KeyUnavailable.
     """
-    laid = lay(face, photo=photo)
+    laid = lay(face, mark=ledger_marks([face.card_id]).get(face.card_id, ""), photo=photo)
     title = _("Card %(number)s, %(holder)s") % {"number": laid.number, "holder": laid.holder}
     return press([laid], Layout.CARDS, title=title).content
 

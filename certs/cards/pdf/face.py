@@ -36,22 +36,25 @@ class Laid:
     days: dict[str, str]
     caution: str
     check: str
-    terms: tuple[str, str]
+    terms: tuple[str, ...]
     code: bytes
     photo: bytes
 
 
-def lay(face: CardFace, *, language: str = "", photo: bytes = b"") -> Laid:
-    """Make a card ready in a language, or in that of its scheme. Raises CannotPrint, or queries.KeyUnavailable."""
+def lay(face: CardFace, *, mark: str = "", language: str = "", photo: bytes = b"") -> Laid:
+    """Make a card ready in a language, or in that of its scheme; `mark` is the ledger's.
+
+    Raises CannotPrint, or queries.KeyUnavailable.
+    """
     if face.standing not in PRINTABLE:
         raise CannotPrint(_("This card is not printed as it stands: %(reason)s") % {"reason": face.reason})
     wanted = language or face.language
     with translation.override(wanted if wanted in words.LANGUAGES else "en"):
-        return _laid(face, translation.get_language() or "en", photo)
+        return _laid(face, translation.get_language() or "en", photo, mark)
 
 
-def _laid(face: CardFace, language: str, photo: bytes) -> Laid:
-    labels, terms = words.labels(face, limits_behind=bool(face.limits)), words.terms(face)
+def _laid(face: CardFace, language: str, photo: bytes, mark: str) -> Laid:
+    labels, terms = words.labels(face, limits_behind=bool(face.limits)), words.terms(face, mark=mark)
     caution, check = words.caution(), words.how_to_check()
     texts = front(
         {

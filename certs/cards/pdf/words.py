@@ -61,9 +61,9 @@ def how_to_check() -> str:
     return words % {"site": site()}
 
 
-def terms(face: CardFace) -> tuple[str, str]:
-    """Return whose card it is and what it is good for, and where to send one that is found."""
-    return (
+def terms(face: CardFace, *, mark: str) -> tuple[str, ...]:
+    """Return whose card it is and what it is good for, where to send one that is found, and the ledger's mark."""
+    said = (
         _(
             "Issued under %(issuer)s's own scheme. Show this card on request. "
             "It holds inside its scope and limits, and only while the check calls it current."
@@ -71,6 +71,7 @@ def terms(face: CardFace) -> tuple[str, str]:
         % {"issuer": face.issuer},
         _("Property of %(issuer)s. Found it? Tell them: %(site)s.") % {"issuer": face.issuer, "site": site()},
     )
+    return (*said, _("Ledger entry %(mark)s") % {"mark": mark}) if mark else said
 
 
 def _day(day: date) -> str:

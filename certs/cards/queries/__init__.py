@@ -15,6 +15,7 @@ from certs.cards.queries.faces import (
 )
 from certs.cards.queries.histories import Happening, cards_with_acts, history
 from certs.cards.queries.keys import KeyUnavailable, code_url, key_files, private_key, says, signing_key
+from certs.cards.queries.marks import ledger_marks
 
 __all__ = [
     "CardFace",
@@ -31,6 +32,7 @@ __all__ = [
     "history",
     "holdings",
     "key_files",
+    "ledger_marks",
     "newest",
     "private_key",
     "says",

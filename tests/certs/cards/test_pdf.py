@@ -17,6 +17,9 @@ from certs.cards.queries import CardFace
 from certs.cards.rules import Standing
 from tests.cast import ON, Cast
 from tests.certs import factory
+from training.ledger.models import Entry
+from training.ledger.queries import fault
+from training.ledger.rules import read_head
 from training.printing.pdf import width
 from training.printing.rules import PT
 
@@ -35,6 +38,7 @@ def picture() -> bytes:
 
 
 PHOTO = picture()
+MARK = "123456 9f86d081884c7d65"
 FULL = {
     "issuer": "Northern Board of Bonding Practice",
     "scheme": "Cathodic-protection leads by pin brazing",
@@ -49,12 +53,21 @@ def filled(shown: CardFace, language: str, sentence: str, *, photo: bytes = b"")
         count = 1
         while True:
             try:
-                face.lay(replace(shown, **{name: sentence * (count + 1)}), language=language, photo=photo)
+                face.lay(replace(shown, **{name: sentence * (count + 1)}), mark=MARK, language=language, photo=photo)
             except CannotPrint:
                 break
             count += 1
         shown = replace(shown, **{name: sentence * count})
     return shown
+
+
+class TestLedger:
+    def test_is_vouched_for_by_its_mark_on_the_back(self, shown: CardFace):
+        """The entry that issued the card; a chain that was made anew does not hold it."""
+        entry = Entry.objects.get(act="card issued")
+        back = pypdfium2.PdfDocument(pdf.render(shown))[1].get_textpage().get_text_bounded()
+        assert f"Ledger entry {entry.seq} {entry.mark[:16]}" in " ".join(back.split())
+        assert fault(read_head(f"{entry.seq} {entry.mark[:16]}")) == ""
 
 
 class TestSize:
@@ -177,7 +190,7 @@ class TestRender:
     )
     def test_fits_when_every_box_is_full(self, shown: CardFace, language: str, sentence: str, photo: bytes) -> None:
         """The fullest texts that the boxes allow stay inside the frame, and none lies on another."""
-        laid = face.lay(filled(shown, language, sentence, photo=photo), language=language, photo=photo)
+        laid = face.lay(filled(shown, language, sentence, photo=photo), mark=MARK, language=language, photo=photo)
         made = pdf.press([laid], Layout.CARDS, title="x")
         assert made.pages == 2
         for page in ink(made.content):

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from training.ledger.rules import START, Link, first_fault, mark
+from training.ledger.rules import SHORT, START, Head, Link, first_fault, mark, read_head
 
 AT = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 
@@ -81,3 +81,39 @@ class TestFirstFault:
     def test_cannot_know_of_entries_cut_off_at_the_end(self):
         """Only a head kept elsewhere shows that; this test keeps the limit in view."""
         assert first_fault(chain()[:3]) == ""
+
+
+class TestKeptHead:
+    """Nothing inside a chain shows that its end is gone, or that it was made anew; a head kept elsewhere does."""
+
+    def head(self, seq: int) -> Head:
+        return Head(seq, chain()[seq - 1].mark[:SHORT])
+
+    def test_is_found_in_the_chain_it_was_kept_of(self):
+        for seq in range(1, 6):
+            assert first_fault(chain(), kept=self.head(seq)) == ""
+
+    def test_shows_that_entries_are_gone(self):
+        assert first_fault(chain()[:3]) == ""
+        said = "The ledger ends at entry 3, but the mark of entry 5 was kept: entries are gone."
+        assert first_fault(chain()[:3], kept=self.head(5)) == said
+        assert "entries are gone" in first_fault([], kept=self.head(1))
+
+    def test_shows_that_the_chain_was_written_anew(self):
+        anew: list[Link] = []
+        for link in chain():
+            facts = {"seq": link.seq, "at": link.at, "by": 8, "act": link.act, "about": link.about}
+            prev = anew[-1].mark if anew else START
+            anew.append(Link(**facts, prev=prev, mark=mark(**facts, prev=prev)))
+        assert first_fault(anew) == ""
+        assert "Entry 4 is not the one whose mark was kept" in first_fault(anew, kept=self.head(4))
+
+    def test_is_read_as_it_is_printed(self):
+        assert read_head(" 12 9F86D081884c7d65 ") == Head(12, "9f86d081884c7d65")
+        assert read_head("12 " + "a" * 64) == Head(12, "a" * 64)
+
+    @pytest.mark.parametrize(
+        "text", ["", "12", "x 9f86d081884c7d65", "12 9f86", f"12 {'a' * 65}", f"12 {'g' * 16}", f"٣ {'a' * 16}"]
+    )
+    def test_is_none_of_any_other_text(self, text):
+        assert read_head(text) is None
