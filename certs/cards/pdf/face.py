@@ -36,7 +36,7 @@ class Laid:
     days: dict[str, str]
     caution: str
     check: str
-    terms: tuple[str, ...]
+    terms: tuple[str, str]
     code: bytes
     photo: bytes
 

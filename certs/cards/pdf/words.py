@@ -61,17 +61,19 @@ def how_to_check() -> str:
     return words % {"site": site()}
 
 
-def terms(face: CardFace, *, mark: str) -> tuple[str, ...]:
-    """Return whose card it is and what it is good for, where to send one that is found, and the ledger's mark."""
-    said = (
+def terms(face: CardFace, *, mark: str) -> tuple[str, str]:
+    """Return whose card it is and what it is good for, and where to send one that is found, with the ledger's mark."""
+    found = _("Property of %(issuer)s. Found it? Tell them: %(site)s.") % {"issuer": face.issuer, "site": site()}
+    # On the last line there is room beside a photo for this; a line of its own would take that of the limits.
+    entry = _("Ledger entry %(mark)s") % {"mark": mark} if mark else ""
+    return (
         _(
             "Issued under %(issuer)s's own scheme. Show this card on request. "
             "It holds inside its scope and limits, and only while the check calls it current."
         )
         % {"issuer": face.issuer},
-        _("Property of %(issuer)s. Found it? Tell them: %(site)s.") % {"issuer": face.issuer, "site": site()},
+        f"{found} {entry}".strip(),
     )
-    return (*said, _("Ledger entry %(mark)s") % {"mark": mark}) if mark else said
 
 
 def _day(day: date) -> str:
