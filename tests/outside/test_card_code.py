@@ -224,6 +224,7 @@ FACE = CardFace(
     scope="Fixing copper bonds to running rails with an 8 mm pin from a battery-fed gun, in the open air.",
     language="en",
     limits="Only on spots that the railway's drawing shows. Pins of 8 mm. The railway's rules come first.",
+    held_since=date(2026, 11, 25),
     valid_from=date(2026, 11, 25),
     last_day=date(2029, 11, 24),
     zone="Europe/London",
@@ -241,7 +242,7 @@ FACE = CardFace(
 
 
 @pytest.fixture
-def made(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> bytes:
+def made(db: None, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> bytes:
     """The card of FACE; a renderer that warns fails the test."""
     monkeypatch.setattr(keys, "signing_key", lambda *, on: (KEY, None))
     with caplog.at_level(logging.WARNING):
