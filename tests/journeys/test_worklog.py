@@ -28,6 +28,12 @@ pytestmark = pytest.mark.django_db(transaction=True)
 NO_LOCKS = "Object.defineProperty(Navigator.prototype, 'locks', { get: () => undefined })"
 SEND_SOON = "setTimeout(() => document.querySelector('[data-send]').click(), 500)"
 
+TYPED_AT_ONCE = """document.addEventListener("DOMContentLoaded", () => {
+  const field = document.querySelector("[name=place]");
+  field.value = "Mile 8";
+  field.dispatchEvent(new Event("input", { bubbles: true }));
+});"""
+
 
 @dataclass
 class Served:
@@ -136,6 +142,17 @@ class TestWithoutSignal:
         page.get_by_role("button", name="Start an empty one").click()
         expect(page.get_by_label("Place")).to_have_value("")
         assert trackside.held(page, "photos") == trackside.held(page, "drafts") == []
+
+    def test_what_is_typed_while_the_page_opens_is_newer(self, served: Served) -> None:
+        """What was kept comes back a moment later, and leaves alone what the hand was quicker with."""
+        page = opened(served.phone())
+        trackside.fill(page, place="Mile 7", bonds=7)
+        trackside.typed_is_kept(page)
+        page.add_init_script(TYPED_AT_ONCE)
+        page.reload()
+        expect(page.get_by_role("main")).to_contain_text("What you typed before is back.")
+        expect(page.get_by_label("How many bonds")).to_have_value("7")
+        expect(page.get_by_label("Place")).to_have_value("Mile 8")
 
     def test_what_the_site_does_not_take_comes_back_to_be_put_right(self, served: Served) -> None:
         """It stays on the phone with the site's sentence; put right, it is sent under the same key."""

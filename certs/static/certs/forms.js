@@ -31,10 +31,18 @@ function typed(form) {
   return pairs;
 }
 
-function restore(form, pairs) {
+// Whether a field no longer holds what the page came with.
+function changed(field) {
+  if (ticked(field)) return field.checked !== field.defaultChecked;
+  if (field.options) return [...field.options].some((one) => one.selected !== one.defaultSelected) && field.selectedIndex > 0;
+  return field.value !== field.defaultValue;
+}
+
+// Brings back what was typed before, save in fields that were typed in since: those are newer.
+function restore(form, pairs, newer) {
   const values = new Map();
   for (const [name, value] of pairs) values.set(name, [...(values.get(name) ?? []), value]);
-  for (const field of [...form.elements].filter(kept)) {
+  for (const field of [...form.elements].filter((one) => kept(one) && !newer.has(one.name))) {
     const told = values.get(field.name) ?? [];
     if (ticked(field)) field.checked = told.includes(field.value);
     else if (field.type === "select-multiple") for (const one of field.options) one.selected = told.includes(one.value);
@@ -75,7 +83,12 @@ export class Filled {
     actions.before(this.line);
     form.before(this.told);
     this.pictures = new Pictures(this, form.querySelectorAll("input[type=file]"));
-    form.addEventListener("input", (event) => event.target.type !== "file" && this.keep());
+    // Reading what was kept takes a moment, and a hand may be typing already.
+    this.newer = new Set([...form.elements].filter((one) => kept(one) && changed(one)).map(({ name }) => name));
+    form.addEventListener("input", ({ target }) => {
+      this.newer.add(target.name);
+      if (target.type !== "file") this.keep();
+    });
     form.addEventListener("submit", (event) => this.submit(event));
   }
 
@@ -94,7 +107,8 @@ export class Filled {
     if (!begun) return this.claim(this.key);
     rename(this.form, begun.id);
     this.form.dispatchEvent(new CustomEvent("begun", { detail: begun.fields }));
-    restore(this.form, begun.fields);
+    restore(this.form, begun.fields, this.newer);
+    if (this.newer.size) this.keep();
     await this.pictures.show();
     this.back(record ? record.says : []);
   }
