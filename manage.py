@@ -18,6 +18,10 @@ if __name__ == "__main__":
 
         sys.exit(main(sys.argv[2:]))
     if sys.argv[1:2] == ["bench"]:
+        os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
+        import django
+
+        django.setup()
         from tests.bench.run import main
 
         sys.exit(main(sys.argv[2:]))

@@ -6,7 +6,6 @@ rounds that run both sides one after the other.
 
 import argparse
 import json
-import os
 import sys
 from collections.abc import Callable
 from dataclasses import asdict
@@ -32,7 +31,6 @@ def main(arguments: list[str]) -> int:
     parser.add_argument("name", nargs="?", default="all")
     parser.add_argument("--json", action="store_true", help="one JSON object a line")
     options = parser.parse_args(arguments)
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
     known = benches()
     names = list(known) if options.name == "all" else [options.name]
     if unknown := [name for name in names if name not in known]:

@@ -1,6 +1,10 @@
 """`manage.py bench`: what it prints, not how fast the machine is."""
 
 import json
+import os
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 
@@ -8,8 +12,18 @@ from tests.bench import assembling, board, cards, responses, run
 from tests.bench.measure import Figure, at_the_peak, side_by_side
 from tests.bench.run import main
 
+ROOT = Path(__file__).resolve().parents[2]
+
 
 class TestCommand:
+    def test_is_reached_through_the_one_door(self) -> None:
+        """Without settings in the environment, as a newcomer types it; an unknown name costs no time."""
+        bare = {name: value for name, value in os.environ.items() if name != "DJANGO_SETTINGS_MODULE"}
+        command = [sys.executable, "manage.py", "bench", "nothing"]
+        done = subprocess.run(command, cwd=ROOT, env=bare, capture_output=True, text=True, check=False)
+        assert (done.returncode, done.stdout) == (2, "")
+        assert done.stderr.startswith("No bench is called nothing.")
+
     def test_draw_prints_one_object_a_line(self, capsys: pytest.CaptureFixture[str]) -> None:
         """A ratio with its goal, whatever the ratio."""
         assert main(["draw", "--json"]) in {0, 1}
