@@ -1,6 +1,6 @@
 """Second markings of signed practicals."""
 
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from django.db import models
 from django.db.models import F, Q
@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from certs.agreement.rules import How, Objection
 from certs.signoffs.models import Signoff
+from training.ledger.models import Kept
 from training.people.models import Person
 
 HOW_WORDS = {
@@ -23,11 +24,7 @@ OBJECTION_WORDS = {
 }
 
 
-class NotEdited(TypeError):
-    """A kept marking was about to be changed or deleted."""
-
-
-class SecondMarking(models.Model):
+class SecondMarking(Kept):
     """What a second assessor marked without seeing the first one's marks; it changes no result."""
 
     signoff = models.OneToOneField(Signoff, models.PROTECT, related_name="second_marking")
@@ -55,13 +52,3 @@ class SecondMarking(models.Model):
 
     def __str__(self) -> str:
         return f"{self.signoff_id} by {self.assessor_id}"
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        """Keep a new marking; one that is kept is never edited."""
-        if not self._state.adding:
-            raise NotEdited
-        super().save(*args, **kwargs)
-
-    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
-        """Refuse: evidence stays."""
-        raise NotEdited

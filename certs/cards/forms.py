@@ -30,20 +30,26 @@ class ConfirmForm(forms.Form):
     )
 
 
-class MeasureForm(forms.Form):
-    """A measure on a card, with its reason."""
+class _Reasoned(forms.Form):
+    """What is done to a card is done for a reason."""
 
-    step = forms.ChoiceField(
-        label=_("Measure"),
-        widget=forms.RadioSelect,
-        error_messages={"required": _("Choose one of the measures in the list.")},
-    )
     reason = forms.CharField(
         label=_("Reason"),
         help_text=_("It stays on the record. Name the event, not the person's character."),
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 4}),
         error_messages={"required": _("Write the reason: it stays on the record.")},
+    )
+
+
+class MeasureForm(_Reasoned):
+    """A measure on a card, with its reason."""
+
+    field_order = ("step", "reason")
+    step = forms.ChoiceField(
+        label=_("Measure"),
+        widget=forms.RadioSelect,
+        error_messages={"required": _("Choose one of the measures in the list.")},
     )
 
     def __init__(self, *args: object, steps: Iterable[tuple[str, str]], **kwargs: object) -> None:
@@ -63,9 +69,10 @@ class LostForm(forms.Form):
     )
 
 
-class ReduceForm(forms.Form):
+class ReduceForm(_Reasoned):
     """The narrower scope of a card, and why."""
 
+    field_order = ("scope", "limits", "reason")
     scope = forms.CharField(
         label=_("Scope from today"),
         help_text=_("What the holder may still do. Nothing may be added to the scope of the scheme."),
@@ -78,11 +85,4 @@ class ReduceForm(forms.Form):
         required=False,
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 4}),
-    )
-    reason = forms.CharField(
-        label=_("Reason"),
-        help_text=_("It stays on the record. Name the event, not the person's character."),
-        max_length=2000,
-        widget=forms.Textarea(attrs={"rows": 4}),
-        error_messages={"required": _("Write the reason: it stays on the record.")},
     )

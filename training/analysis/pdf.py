@@ -1,16 +1,13 @@
 """The reports on a paper and on a question as A4 pages."""
 
 from datetime import datetime
-from pathlib import Path
 
 from django.template.loader import render_to_string
 
 from training.analysis import queries
 from training.bank.models import QuestionVersion
-from training.printing.pdf import Sheet, render_pdf
+from training.printing.pdf import REPORT, render_pdf
 from training.quizzes.models import PaperIssue
-
-SHEET = Sheet(Path(__file__).resolve().parents[1] / "static" / "training" / "report.css")
 
 
 def paper(issue: PaperIssue, *, at: datetime) -> bytes:
@@ -18,7 +15,7 @@ def paper(issue: PaperIssue, *, at: datetime) -> bytes:
     page = queries.page(issue)
     html = render_to_string("training/analysis/print_paper.html", {"page": page, "made": at})
     picture = render_to_string("training/analysis/bars.svg", {"page": page, "printed": True})
-    return render_pdf(html, {"asset:/marks.svg": _svg(picture)}, sheet=SHEET).content
+    return render_pdf(html, {"asset:/marks.svg": _svg(picture)}, sheet=REPORT).content
 
 
 def question(issue: PaperIssue, version: QuestionVersion, *, at: datetime) -> bytes:
@@ -31,7 +28,7 @@ def question(issue: PaperIssue, version: QuestionVersion, *, at: datetime) -> by
         )
         for place, curve in enumerate(report.curves, start=1)
     }
-    return render_pdf(html, held, sheet=SHEET).content
+    return render_pdf(html, held, sheet=REPORT).content
 
 
 def _svg(text: str) -> tuple[str, bytes]:

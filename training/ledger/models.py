@@ -1,7 +1,30 @@
-"""The chain itself."""
+"""The chain itself, and the rows elsewhere that are written once as well."""
+
+from typing import Any
 
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+
+
+class NotEdited(TypeError):
+    """A row that is kept as it was written was about to be changed or deleted."""
+
+
+class Kept(models.Model):
+    """A row that is written once: evidence, neither changed nor deleted."""
+
+    class Meta:
+        abstract = True
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Keep a new row. Raises NotEdited for one that is kept."""
+        if not self._state.adding:
+            raise NotEdited
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        """Refuse: evidence stays."""
+        raise NotEdited
 
 
 class Entry(models.Model):

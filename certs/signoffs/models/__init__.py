@@ -1,7 +1,7 @@
 """Filled sheets, signed practicals with their test bonds, declared exceptions, and decisions."""
 
 from certs.signoffs.models.records import AssessorException, Decision, Signoff, TestBond
-from certs.signoffs.models.sheets import DoAgain, NotEdited, ReceivedSheet
+from certs.signoffs.models.sheets import DoAgain, ReceivedSheet
 from certs.signoffs.models.words import (
     AGAIN_WORDS,
     APPROVAL_WORDS,
@@ -27,7 +27,6 @@ __all__ = [
     "AssessorException",
     "Decision",
     "DoAgain",
-    "NotEdited",
     "ReceivedSheet",
     "Signoff",
     "TestBond",

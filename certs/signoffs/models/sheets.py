@@ -1,21 +1,18 @@
 """Filled sheets as they came, and those sent back."""
 
 from datetime import timedelta
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from certs.schemes.models import SchemeIssue
+from training.ledger.models import Kept
 from training.people.models import Person
 
 
-class NotEdited(TypeError):
-    """A kept row was about to be changed or deleted."""
-
-
-class ReceivedSheet(models.Model):
+class ReceivedSheet(Kept):
     """A filled sheet as a device sent it: kept with its bytes' digest, never edited; signing it is another act.
 
     `body` holds the fields as they were typed, `reading` the sheet that was read from them, `digest` is the SHA-256 of
@@ -48,16 +45,6 @@ class ReceivedSheet(models.Model):
 
     def __str__(self) -> str:
         return str(self.id)
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        """Keep a new sheet; one that is kept is never edited."""
-        if not self._state.adding:
-            raise NotEdited
-        super().save(*args, **kwargs)
-
-    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
-        """Refuse: evidence stays."""
-        raise NotEdited
 
     @property
     def clock_off(self) -> timedelta:

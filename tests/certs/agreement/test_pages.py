@@ -10,7 +10,7 @@ from django.db import IntegrityError, transaction
 from django.urls import reverse
 
 from certs.agreement import operations, queries, rules
-from certs.agreement.models import NotEdited, SecondMarking
+from certs.agreement.models import SecondMarking
 from certs.agreement.rules import How
 from certs.photos.models import Photo
 from certs.schemes.models import Authority, TrainingAct
@@ -19,7 +19,7 @@ from certs.signoffs.models import ReceivedSheet, Signoff
 from tests.cast import AT, ON, START, Cast
 from tests.certs.factory import scheme_issue, signoff
 from tests.training.reply import page
-from training.ledger.models import Entry
+from training.ledger.models import Entry, NotEdited
 from training.people.models import Person
 
 CHECKS = [

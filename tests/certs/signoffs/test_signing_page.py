@@ -14,11 +14,11 @@ from certs.cards.operations import measure
 from certs.cards.rules import Step
 from certs.photos.models import Photo
 from certs.photos.operations import keep
-from certs.signoffs.models import DoAgain, NotEdited, ReceivedSheet, Signoff
+from certs.signoffs.models import DoAgain, ReceivedSheet, Signoff
 from certs.signoffs.rules import Confirmed
 from tests.cast import AT, ON, PASSWORD
 from tests.certs.signoffs.making import page, sheet_url, typed
-from training.ledger.models import Entry
+from training.ledger.models import Entry, NotEdited
 from training.people.models import Person
 
 pytestmark = pytest.mark.usefixtures("today")

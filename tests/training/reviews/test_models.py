@@ -6,8 +6,8 @@ from django.db import IntegrityError, transaction
 
 from tests.cast import AT
 from training.bank.models import Correction
+from training.ledger.models import NotEdited
 from training.quizzes.models import Remark, RemarkedPart, SittingItem
-from training.quizzes.models.remarks import NotEdited
 from training.reviews.models import Appeal
 
 

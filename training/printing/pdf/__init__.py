@@ -2,6 +2,17 @@
 
 from training.printing.pdf.joined import joined
 from training.printing.pdf.metrics import missing, width
-from training.printing.pdf.press import AssetRefused, Assets, Printed, Sheet, held_assets, render_pdf
+from training.printing.pdf.press import REPORT, AssetRefused, Assets, Printed, Sheet, held_assets, render_pdf
 
-__all__ = ["AssetRefused", "Assets", "Printed", "Sheet", "held_assets", "joined", "missing", "render_pdf", "width"]
+__all__ = [
+    "REPORT",
+    "AssetRefused",
+    "Assets",
+    "Printed",
+    "Sheet",
+    "held_assets",
+    "joined",
+    "missing",
+    "render_pdf",
+    "width",
+]

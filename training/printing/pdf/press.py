@@ -33,6 +33,10 @@ class Sheet:
     pictures: tuple[Path, ...] = ()
 
 
+# Reports and lists: A4, read in black and white.
+REPORT = Sheet(Path(__file__).resolve().parents[2] / "static" / "training" / "report.css")
+
+
 @dataclass(frozen=True, slots=True)
 class Printed:
     """A PDF, and how many pages it has."""

@@ -1,35 +1,15 @@
 """New marks of sittings that were handed in; those of the hand-in stay beside them for ever."""
 
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from training.bank.models import Correction
+from training.ledger.models import Kept
 from training.people.models import Person
 from training.quizzes.models.sittings import PartMark, Sitting
-
-
-class NotEdited(TypeError):
-    """A new mark that was given was about to be changed or deleted."""
-
-
-class Kept(models.Model):
-    """A row that is written once: neither changed nor deleted."""
-
-    class Meta:
-        abstract = True
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        """Keep a new row; one that is kept is never edited."""
-        if not self._state.adding:
-            raise NotEdited
-        super().save(*args, **kwargs)
-
-    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
-        """Refuse: what a paper counted for stays on record."""
-        raise NotEdited
 
 
 class Remark(Kept):
