@@ -20,6 +20,10 @@ FLAGS = [
     "--disable-sync",
 ]
 
+# How long a page may take to say what is expected, in ms: a whole suite beside it makes everything slow.
+PATIENCE = 15_000
+expect.set_options(timeout=PATIENCE)
+
 
 @contextmanager
 def chromium() -> Iterator[Browser]:
@@ -34,7 +38,7 @@ def fresh(browser: Browser, base: str, *, width: int = 1280, height: int = 900, 
     """Open a context without cookies, of the width of a desk screen or a phone."""
     size = {"width": width, "height": height}
     context = browser.new_context(base_url=base, viewport=size, locale="en-GB", **options)
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE)
     return context
 
 

@@ -25,6 +25,8 @@ def judge(page: Page, percent: int) -> None:
     """Find the sheet from the list and give every question the same estimate."""
     page.goto("/panels/")
     page.get_by_role("link", name="Give your estimates").click()
+    # The button closes the form: once it is there, so is every field of a page still arriving.
+    expect(page.get_by_role("button", name="Keep estimates")).to_be_visible()
     for field in page.get_by_label("just-competent persons").all():
         field.fill(str(percent))
     page.get_by_role("button", name="Keep estimates").click()

@@ -40,8 +40,7 @@ def company(transactional_db: None) -> replay.Company:
 @pytest.fixture
 def server(company: replay.Company) -> Iterator[Killable]:
     served = Killable(connection.settings_dict)
-    with trackside.patient():
-        yield served
+    yield served
     served.kill()
 
 

@@ -50,8 +50,7 @@ class Served:
 def served(browser: Browser, transactional_db: None) -> Iterator[Served]:
     trackside.crew()
     server = Killable(connection.settings_dict)
-    with trackside.patient():
-        yield Served(server, browser)
+    yield Served(server, browser)
     for context in browser.contexts:
         context.close()
     server.kill()

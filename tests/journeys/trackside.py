@@ -77,14 +77,6 @@ class Phone:
 
 
 @contextmanager
-def patient() -> Iterator[None]:
-    """Wait longer than usual for what a page is to say: a server that is started again takes its time."""
-    expect.set_options(timeout=20_000)
-    yield
-    expect.set_options(timeout=5_000)
-
-
-@contextmanager
 def phone(kind: BrowserType, profile: Path) -> Iterator[Phone]:
     """A phone that is off at the end, whatever happens."""
     held = Phone(kind, profile)

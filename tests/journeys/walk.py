@@ -142,6 +142,7 @@ def fill_sheet(page: Page) -> None:
     """Fill in a clean sheet: every check seen, every bond good, on a cold day."""
     today = timezone.now().date()
     main = page.get_by_role("main")
+    expect(page.get_by_role("contentinfo")).to_be_attached()  # the end of a page still arriving
     for box in main.get_by_role("checkbox").all():
         if "below" not in str(box.get_attribute("name")):
             box.check()
