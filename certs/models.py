@@ -6,6 +6,7 @@ from certs.cards.models import Card, CardKey, Confirmation, Measure, Signature
 from certs.checking.models import KeyList, StatusList
 from certs.credentials.models import Credential
 from certs.exports.models import CalendarFeed
+from certs.jobs.models import Absence, Job, JobWant
 from certs.notices.models import Notice
 from certs.photos.models import Photo
 from certs.schemes.models import Authority, Scheme, SchemeIssue, TrainingAct
@@ -13,6 +14,7 @@ from certs.signoffs.models import AssessorException, Decision, DoAgain, Received
 from certs.worklog.models import WorkEntry
 
 __all__ = [
+    "Absence",
     "AssessorException",
     "Authority",
     "Batch",
@@ -25,6 +27,8 @@ __all__ = [
     "Credential",
     "Decision",
     "DoAgain",
+    "Job",
+    "JobWant",
     "KeyList",
     "Measure",
     "Notice",

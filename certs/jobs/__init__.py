@@ -1,0 +1,1 @@
+"""Jobs to be crewed: who may do them day by day, and what they take along."""

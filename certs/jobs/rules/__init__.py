@@ -1,0 +1,40 @@
+"""Jobs, the people for them, who fills which place, what the day takes, and lists of jobs. Plain values only."""
+
+from certs.jobs.rules.crewing import Day, Place, crew_day, crew_job
+from certs.jobs.rules.plain import (
+    MOST_DAYS,
+    Hand,
+    Job,
+    Ranges,
+    Reason,
+    Seat,
+    Want,
+    bonds_on,
+    covers,
+    days,
+    fits,
+    in_crew,
+    ranges,
+    seats,
+)
+
+__all__ = [
+    "MOST_DAYS",
+    "Day",
+    "Hand",
+    "Job",
+    "Place",
+    "Ranges",
+    "Reason",
+    "Seat",
+    "Want",
+    "bonds_on",
+    "covers",
+    "crew_day",
+    "crew_job",
+    "days",
+    "fits",
+    "in_crew",
+    "ranges",
+    "seats",
+]

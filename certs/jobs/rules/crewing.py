@@ -1,0 +1,68 @@
+"""Who fills which place of a job, one person one place a day: a matching of people and places."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from scipy.optimize import linear_sum_assignment
+
+from certs.jobs.rules.plain import Hand, Job, Seat, days, fits, seats
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place and who fills it, or nobody."""
+
+    seat: Seat
+    hand: Hand | None
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """One day of a job, place by place."""
+
+    on: date
+    places: tuple[Place, ...]
+
+    @property
+    def is_full(self) -> bool:
+        """Whether the day can be crewed."""
+        return all(place.hand is not None for place in self.places)
+
+    @property
+    def missing(self) -> tuple[Seat, ...]:
+        """The places that nobody can fill."""
+        return tuple(place.seat for place in self.places if place.hand is None)
+
+
+def crew_day(job: Job, hands: Sequence[Hand], *, on: date, before: Collection[str] = ()) -> Day:
+    """Fill as many places of a day as can be filled together.
+
+    Of all ways to do so, it takes the one with the most people who were there `before` (keys), and then the one that
+    takes people from the front of the list. The assignment is scipy's, a shortest augmenting path.
+    """
+    wanted = seats(job)
+    again = 0 if not before else len(hands) * (len(wanted) + 1)
+    # Nobody is left out to save a lesser cost: one empty place costs more than everything else together.
+    empty = (len(hands) + again) * (len(wanted) + 1)
+    costs = np.full((len(hands), len(wanted)), float(empty))
+    for row, hand in enumerate(hands):
+        for column, seat in enumerate(wanted):
+            if fits(job, hand, seat, on=on):
+                costs[row, column] = row + (0 if hand.key in before else again)
+    rows, columns = linear_sum_assignment(costs)
+    filled = {
+        int(column): hands[int(row)] for row, column in zip(rows, columns, strict=True) if costs[row, column] < empty
+    }
+    return Day(on, tuple(Place(seat, filled.get(place)) for place, seat in enumerate(wanted)))
+
+
+def crew_job(job: Job, hands: Sequence[Hand]) -> tuple[Day, ...]:
+    """Crew every day of a job; whoever is there one day is there the next day too, where that can be."""
+    crewed: list[Day] = []
+    there: frozenset[str] = frozenset()
+    for on in days(job):
+        crewed.append(crew_day(job, hands, on=on, before=there))
+        there = frozenset(place.hand.key for place in crewed[-1].places if place.hand is not None)
+    return tuple(crewed)
