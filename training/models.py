@@ -6,7 +6,7 @@ from training.bridges.models import Bridge
 from training.drafts.models import Draft, Retirement
 from training.ledger.models import Entry
 from training.panels.models import Panel, PanelEstimate, PanelJudge, PanelMinute, PanelQuestion
-from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
+from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld, Site
 from training.practice.models import Practice
 from training.procedures.models import HoldAnswer, Module, Reading, Revision
 from training.quizzes.models import (
@@ -64,6 +64,7 @@ __all__ = [
     "Revision",
     "RoleHeld",
     "Seen",
+    "Site",
     "Sitting",
     "SittingItem",
     "WorkDone",

@@ -98,8 +98,10 @@ def settle(company: Company, rows: Row) -> None:
             employer = accounts.add_employer(
                 by=founder, name=row["name"], slug=row["slug"], zone=row["zone"], on=on, at=at
             )
-            for name in row["crews"]:
-                accounts.add_crew(by=founder, employer=employer, name=name, on=on, at=at)
+            for name, crews in row["sites"].items():
+                site = accounts.add_site(by=founder, employer=employer, name=name, on=on, at=at)
+                for crew in crews:
+                    accounts.add_crew(by=founder, employer=employer, name=crew, site=site, on=on, at=at)
     for row in people[1:]:
         engage(company, row, on=on, at=at)
     for row in people:

@@ -11,7 +11,7 @@ from django.http import Http404, HttpRequest
 from django.utils.translation import gettext as _
 
 from training.people import queries, rules
-from training.people.models import Crew, Employer, Person
+from training.people.models import Crew, Employer, Person, Site
 from training.people.rules import Role
 
 
@@ -68,6 +68,12 @@ def crews_seen_by(viewer: Viewer) -> QuerySet[Crew]:
     """Return the crews this viewer may choose from."""
     crews = Crew.objects.select_related("employer").order_by("employer__name", "name")
     return crews if viewer.across else crews.filter(employer_id=viewer.person.employer_id)
+
+
+def sites_seen_by(viewer: Viewer) -> QuerySet[Site]:
+    """Return the sites this viewer may choose from."""
+    sites = Site.objects.select_related("employer").order_by("employer__name", "name")
+    return sites if viewer.across else sites.filter(employer_id=viewer.person.employer_id)
 
 
 def employers_seen_by(viewer: Viewer) -> QuerySet[Employer]:

@@ -11,7 +11,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from training.people.models import ROLE_WORDS, Crew, CrewMembership, Employer, RoleHeld
+from training.people.models import ROLE_WORDS, Crew, CrewMembership, Employer, RoleHeld, Site
 from training.people.rules import Role
 
 
@@ -234,6 +234,7 @@ class EmployerForm(forms.Form):
     """A new employer."""
 
     act = "add_employer"
+    done = _("The employer is added.")
 
     name = forms.CharField(
         label=_("Name of the employer"), max_length=120, error_messages={"required": _("Give the name.")}
@@ -247,19 +248,95 @@ class EmployerForm(forms.Form):
     )
 
 
+class EmployerField(forms.ModelChoiceField):
+    """One of the employers this administrator keeps."""
+
+    def __init__(self, employers: QuerySet[Employer]) -> None:
+        errors = {"required": _("Choose an employer."), "invalid_choice": _("Choose one in the list.")}
+        super().__init__(employers, label=_("Employer"), empty_label=_("Choose an employer"), error_messages=errors)
+
+
+class SiteField(forms.ModelChoiceField):
+    """A site, told apart by its employer; none where it is not known."""
+
+    def __init__(self, sites: QuerySet[Site]) -> None:
+        super().__init__(
+            sites,
+            label=_("Site (optional)"),
+            required=False,
+            empty_label=_("No site"),
+            error_messages={"invalid_choice": _("Choose one of the sites in the list.")},
+        )
+
+    def label_from_instance(self, site: Site) -> str:
+        """Name the employer and the site."""
+        return f"{site.employer}: {site.name}"
+
+
+class SiteForm(forms.Form):
+    """A new site."""
+
+    act = "add_site"
+    done = _("The site is added.")
+
+    name = forms.CharField(
+        label=_("Name of the site"),
+        max_length=80,
+        help_text=_("A place of work from which crews go out, such as a depot."),
+        error_messages={"required": _("Give the name.")},
+    )
+    field_order = ("employer", "name")
+
+    def __init__(self, *args: Any, employers: QuerySet[Employer], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["employer"] = EmployerField(employers)
+        self.order_fields(self.field_order)
+
+
 class CrewForm(forms.Form):
     """A new crew."""
 
     act = "add_crew"
+    done = _("The crew is added.")
 
-    employer = forms.ModelChoiceField(
-        queryset=Employer.objects.none(),
-        label=_("Employer"),
-        empty_label=_("Choose an employer"),
-        error_messages={"required": _("Choose an employer."), "invalid_choice": _("Choose one in the list.")},
-    )
     name = forms.CharField(label=_("Name of the crew"), max_length=80, error_messages={"required": _("Give the name.")})
+    field_order = ("employer", "name", "site")
 
-    def __init__(self, *args: Any, employers: QuerySet[Employer], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, employers: QuerySet[Employer], sites: QuerySet[Site], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["employer"].queryset = employers
+        self.fields["employer"] = EmployerField(employers)
+        self.fields["site"] = SiteField(sites)
+        self.order_fields(self.field_order)
+
+
+class PlaceForm(forms.Form):
+    """The site a crew goes out from."""
+
+    act = "place_crew"
+    done = _("The crew has its site.")
+
+    def __init__(self, *args: Any, crews: QuerySet[Crew], sites: QuerySet[Site], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["crew"] = CrewField(crews, label=_("Crew"))
+        self.fields["site"] = SiteField(sites)
+
+
+def place_forms(
+    data: Mapping[str, Any] | None,
+    *,
+    employers: QuerySet[Employer],
+    sites: QuerySet[Site],
+    crews: QuerySet[Crew],
+    across: bool,
+) -> dict[str, forms.Form]:
+    """Return every form of the page of employers by its act; only the one that was sent is bound."""
+
+    def sent(act: str) -> Mapping[str, Any] | None:
+        return data if data and data.get("act") == act else None
+
+    made: dict[str, forms.Form] = {
+        "add_crew": CrewForm(sent("add_crew"), prefix="crew", employers=employers, sites=sites),
+        "add_site": SiteForm(sent("add_site"), prefix="site", employers=employers),
+        "place_crew": PlaceForm(sent("place_crew"), prefix="place", crews=crews, sites=sites),
+    }
+    return made | ({"add_employer": EmployerForm(sent("add_employer"), prefix="employer")} if across else {})

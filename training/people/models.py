@@ -161,11 +161,31 @@ class RoleHeld(Dated):
         return f"{self.person_id} {self.role} {self.from_on}"
 
 
+class Site(models.Model):
+    """A place of work of one employer, such as a depot, from which crews go out."""
+
+    employer = models.ForeignKey(Employer, models.PROTECT, related_name="sites")
+    name = models.CharField(_("name"), max_length=80)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["employer", "name"],
+                name="training_site_name_once",
+                violation_error_message=_("This employer already has a site of that name."),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class Crew(models.Model):
-    """A gang of one employer that goes out together."""
+    """A gang of one employer that goes out together, from a site of that employer where one is known."""
 
     employer = models.ForeignKey(Employer, models.PROTECT, related_name="crews")
     name = models.CharField(_("name"), max_length=80)
+    site = models.ForeignKey(Site, models.PROTECT, null=True, blank=True, related_name="crews")
 
     class Meta:
         constraints: ClassVar = [

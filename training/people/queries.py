@@ -1,5 +1,6 @@
 """Reading people, their roles and their crews."""
 
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
 from functools import reduce
@@ -9,7 +10,7 @@ from django.core.paginator import Page, Paginator
 from django.db.models import Prefetch, Q, QuerySet
 
 from training.people import rules
-from training.people.models import ROLE_WORDS, Crew, CrewMembership, Dated, Employer, Person, RoleHeld
+from training.people.models import ROLE_WORDS, Crew, CrewMembership, Dated, Employer, Person, RoleHeld, Site
 from training.people.rules import Role
 
 PER_PAGE = 50
@@ -168,15 +169,26 @@ def crews_open_to(person: Person) -> QuerySet[Crew]:
 
 @dataclass(frozen=True, slots=True)
 class EmployerRow:
-    """An employer with its zone and crews."""
+    """An employer with its zone, its crews by site, and its sites without a crew."""
 
     name: str
     zone: str
     is_body: bool
-    crews: tuple[str, ...]
+    places: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 def employers(seen: QuerySet[Employer]) -> tuple[EmployerRow, ...]:
-    """Return these employers with their crews: two queries."""
-    rows = seen.prefetch_related(Prefetch("crews", Crew.objects.order_by("name"))).order_by("name")
-    return tuple(EmployerRow(row.name, row.zone, row.is_body, tuple(c.name for c in row.crews.all())) for row in rows)
+    """Return these employers with their sites and crews: three queries."""
+    rows = seen.prefetch_related(
+        Prefetch("sites", Site.objects.order_by("name")), Prefetch("crews", Crew.objects.order_by("name"))
+    ).order_by("name")
+    return tuple(EmployerRow(row.name, row.zone, row.is_body, _places(row)) for row in rows)
+
+
+def _places(employer: Employer) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Return each site with its crews, last those of no site under an empty name."""
+    crews: dict[int | None, list[str]] = defaultdict(list)
+    for crew in employer.crews.all():
+        crews[crew.site_id].append(crew.name)
+    placed = [(site.name, tuple(crews[site.pk])) for site in employer.sites.all()]
+    return (*placed, ("", tuple(crews[None]))) if crews[None] else tuple(placed)

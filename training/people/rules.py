@@ -78,15 +78,22 @@ def still_held(until_on: date, others: Iterable[tuple[date, date | None]]) -> bo
 
 
 # Letters that are no plain letter with a mark, and so are left whole by taking the marks off.
-PLAIN = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i", "ħ": "h"})
-APOSTROPHES = str.maketrans(dict.fromkeys("'’ʼ`"))
+PLAIN = str.maketrans(
+    {"ł": "l", "ø": "o", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i", "ħ": "h"}
+    | dict.fromkeys("'’ʼ`", "")
+)
 # A slip in a shorter word leaves too little to know it by.
 SHORTEST = 4
 
 
 def folded(text: str) -> str:
-    """Return a text as a search compares it: plain small letters and digits, a space in front of each word."""
-    parts = unicodedata.normalize("NFKD", text.casefold().translate(APOSTROPHES))
+    """Return a text as a search compares it: plain small letters and digits, a space in front of each word.
+
+    Letters are compared as the Unicode Standard, definition D146, has it, and their marks are left out.
+    """
+    parts = text
+    for _twice in range(2):  # a letter in another form of type shows only then which one it is
+        parts = unicodedata.normalize("NFKD", parts.casefold())
     plain = "".join(character for character in parts if not unicodedata.combining(character)).translate(PLAIN)
     words = "".join(character if character.isalnum() else " " for character in plain).split()
     return "".join(f" {word}" for word in words)

@@ -8,7 +8,6 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from training.people import access, forms, operations, queries, rules
@@ -22,6 +21,13 @@ OPERATIONS: Mapping[str, Callable[..., object]] = {
     forms.CloseForm.act: operations.close_account,
     forms.OpenForm.act: operations.open_account,
     forms.PasswordForm.act: operations.renew_password,
+}
+
+PLACES: Mapping[str, Callable[..., object]] = {
+    forms.CrewForm.act: operations.add_crew,
+    forms.SiteForm.act: operations.add_site,
+    forms.PlaceForm.act: operations.place_crew,
+    forms.EmployerForm.act: operations.add_employer,
 }
 
 
@@ -55,26 +61,22 @@ def add(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def employers(request: HttpRequest) -> HttpResponse:
-    """List employers and crews; add a crew, and for the certification body an employer."""
+    """List employers, sites and crews; add them, or say from which site a crew goes out."""
     viewer = access.viewer_for(request, at=timezone.now()).require(Role.ADMINISTRATOR)
     seen = access.employers_seen_by(viewer)
+    changes = forms.place_forms(
+        request.POST or None,
+        employers=seen,
+        sites=access.sites_seen_by(viewer),
+        crews=access.crews_seen_by(viewer),
+        across=viewer.across,
+    )
     act = request.POST.get("act", "")
-    crew = forms.CrewForm(request.POST if act == forms.CrewForm.act else None, prefix="crew", employers=seen)
-    employer = forms.EmployerForm(request.POST if act == forms.EmployerForm.act else None, prefix="employer")
-    chosen = {
-        forms.CrewForm.act: (crew, operations.add_crew),
-        forms.EmployerForm.act: (employer, operations.add_employer),
-    }
-    sent, operation = chosen.get(act, (None, None))
-    if sent is not None and _carry_out(sent, operation, by=viewer.person, on=viewer.on, at=viewer.at):
-        messages.success(request, _("Added."))
+    sent = changes.get(act)
+    if sent and _carry_out(sent, PLACES[act], by=viewer.person, on=viewer.on, at=viewer.at):
+        messages.success(request, sent.done)
         return redirect("people:employers")
-    context = {
-        "rows": queries.employers(seen),
-        "crew": crew,
-        "employer": employer if viewer.across else None,
-        "sent": sent,
-    }
+    context = {"rows": queries.employers(seen), "changes": changes, "sent": sent}
     return render(request, "training/people/employers.html", context | {"page_has_errors": bool(sent and sent.errors)})
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 from django.db.models import QuerySet
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from tests.cast import Cast, person
@@ -44,6 +44,7 @@ class TestFolded:
         assert folded(name) == kept
 
     @given(st.text(max_size=40))
+    @example("\U0001d4d0")
     def test_is_the_same_twice(self, text: str) -> None:
         """What was folded has nothing left to fold, and holds no sign that means something in a pattern."""
         assert folded(folded(text)) == folded(text)

@@ -7,7 +7,7 @@ from django.core.management import CommandError, call_command
 from tests.cast import AT, ON, Cast
 from training.ledger.models import Entry
 from training.people import operations
-from training.people.models import Crew, Employer, Person
+from training.people.models import Crew, Employer, Person, Site
 from training.people.rules import Role
 
 WHO = {"body": "Bonding Board", "zone": "Europe/London", "username": "first", "name": "First Person"}
@@ -82,3 +82,42 @@ class TestEmployersPage:
     def test_is_for_administrators(self, cast: Cast) -> None:
         """A crew member has no use for it."""
         assert cast.client("ada").get("/people/employers/").status_code == 403
+
+
+@pytest.mark.django_db
+class TestSites:
+    def test_are_kept_by_their_employers_administrators(self, cast: Cast) -> None:
+        """A supervisor keeps no accounts; the ledger names crew and site by number."""
+        with pytest.raises(operations.NotTheirs):
+            operations.add_site(by=cast.sol, employer=cast.northmoor, name="Depot", on=ON, at=AT)
+        depot = operations.add_site(by=cast.max, employer=cast.northmoor, name="Depot", on=ON, at=AT)
+        operations.place_crew(by=cast.max, crew=cast.crew, site=depot, on=ON, at=AT)
+        assert Crew.objects.get(pk=cast.crew.pk).site == depot
+        entry = Entry.objects.get(act="crew placed")
+        assert entry.about == {"crew": cast.crew.pk, "employer": cast.northmoor.pk, "site": depot.pk}
+
+    def test_are_of_the_crews_own_employer(self, cast: Cast) -> None:
+        """Neither a new crew nor one that stands goes out from another employer's depot."""
+        depot = operations.add_site(by=cast.max, employer=cast.elsewhere, name="Depot", on=ON, at=AT)
+        with pytest.raises(operations.OtherSite):
+            operations.place_crew(by=cast.max, crew=cast.crew, site=depot, on=ON, at=AT)
+        with pytest.raises(operations.OtherSite):
+            operations.add_crew(by=cast.max, employer=cast.northmoor, name="Gang 9", site=depot, on=ON, at=AT)
+
+    def test_page_adds_one_and_places_a_crew(self, cast: Cast) -> None:
+        """The list then tells the crews by site; a site of a name that stands comes back with its sentence."""
+        client = cast.client("max")
+        sent = {"act": "add_site", "site-employer": cast.northmoor.pk, "site-name": "Moor depot"}
+        assert client.post("/people/employers/", sent).status_code == 302
+        assert "already has a site of that name" in client.post("/people/employers/", sent).text
+        place = {"act": "place_crew", "place-crew": cast.crew.pk, "place-site": Site.objects.get().pk}
+        assert client.post("/people/employers/", place).status_code == 302
+        assert "<strong>Moor depot:</strong> Gang 1" in client.get("/people/employers/").text
+
+    def test_page_refuses_another_employers_site_beside_its_field(self, cast: Cast) -> None:
+        """Both choices stay chosen."""
+        depot = operations.add_site(by=cast.max, employer=cast.elsewhere, name="Depot", on=ON, at=AT)
+        sent = {"act": "place_crew", "place-crew": cast.crew.pk, "place-site": depot.pk}
+        page = cast.client("max").post("/people/employers/", sent)
+        assert "Choose a site of the crew&#x27;s own employer." in page.text
+        assert f'<option value="{depot.pk}" selected>' in page.text

@@ -16,7 +16,15 @@ from training.people.operations.accounts import (
     open_account,
     renew_password,
 )
-from training.people.operations.places import AlreadyFounded, add_crew, add_employer, found
+from training.people.operations.places import (
+    AlreadyFounded,
+    OtherSite,
+    add_crew,
+    add_employer,
+    add_site,
+    found,
+    place_crew,
+)
 
 __all__ = [
     "AlreadyFounded",
@@ -24,11 +32,13 @@ __all__ = [
     "BackDated",
     "NotTheirs",
     "OtherEmployer",
+    "OtherSite",
     "OwnRole",
     "Refused",
     "add_crew",
     "add_employer",
     "add_person",
+    "add_site",
     "close_account",
     "end_role",
     "found",
@@ -36,5 +46,6 @@ __all__ = [
     "join_crew",
     "leave_crew",
     "open_account",
+    "place_crew",
     "renew_password",
 ]

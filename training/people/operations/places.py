@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from training.ledger.operations import write
 from training.people import rules
-from training.people.models import Crew, Employer, Person, RoleHeld
+from training.people.models import Crew, Employer, Person, RoleHeld, Site
 from training.people.operations.accounts import NotTheirs, Refused, check_reach
 from training.people.queries import roles_on
 from training.people.rules import Role
@@ -20,6 +20,13 @@ class AlreadyFounded(Refused):
 
     def __init__(self) -> None:
         super().__init__(_("This site has its certification body already. Its administrator adds people."))
+
+
+class OtherSite(Refused):
+    """A crew goes out from a site of its own employer only."""
+
+    def __init__(self) -> None:
+        super().__init__({"site": _("Choose a site of the crew's own employer.")})
 
 
 @transaction.atomic
@@ -59,11 +66,46 @@ def add_employer(*, by: Person, name: str, zone: str, on: date, at: datetime, sl
 
 
 @transaction.atomic
-def add_crew(*, by: Person, employer: Employer, name: str, on: date, at: datetime) -> Crew:
-    """Add a crew to an employer whose accounts this administrator keeps. Raises NotTheirs or ValidationError."""
+def add_site(*, by: Person, employer: Employer, name: str, on: date, at: datetime) -> Site:
+    """Add a site to an employer whose accounts this administrator keeps. Raises NotTheirs or ValidationError."""
     check_reach(by, employer, on=on)
-    crew = Crew(employer=employer, name=name)
+    site = Site(employer=employer, name=name)
+    site.full_clean()
+    site.save()
+    write(by=by.pk, act="site added", about={"site": site.pk, "employer": employer.pk}, at=at)
+    return site
+
+
+@transaction.atomic
+def add_crew(*, by: Person, employer: Employer, name: str, on: date, at: datetime, site: Site | None = None) -> Crew:
+    """Add a crew to an employer whose accounts this administrator keeps.
+
+    Raises NotTheirs, OtherSite, or ValidationError.
+    """
+    check_reach(by, employer, on=on)
+    _check_site(employer, site)
+    crew = Crew(employer=employer, name=name, site=site)
     crew.full_clean()
     crew.save()
-    write(by=by.pk, act="crew added", about={"crew": crew.pk, "employer": employer.pk}, at=at)
+    write(by=by.pk, act="crew added", about=_about(crew), at=at)
     return crew
+
+
+@transaction.atomic
+def place_crew(*, by: Person, crew: Crew, site: Site | None, on: date, at: datetime) -> Crew:
+    """Say from which site a crew goes out, or that none is known. Raises NotTheirs or OtherSite."""
+    check_reach(by, crew.employer, on=on)
+    _check_site(crew.employer, site)
+    crew.site = site
+    crew.save(update_fields=["site"])
+    write(by=by.pk, act="crew placed", about=_about(crew), at=at)
+    return crew
+
+
+def _check_site(employer: Employer, site: Site | None) -> None:
+    if site is not None and site.employer_id != employer.pk:
+        raise OtherSite
+
+
+def _about(crew: Crew) -> dict[str, int | None]:
+    return {"crew": crew.pk, "employer": crew.employer_id, "site": crew.site_id}
