@@ -9,6 +9,7 @@ from certs.exports.models import CalendarFeed
 from certs.jobs.models import Absence, Job, JobWant
 from certs.notices.models import Notice
 from certs.photos.models import Photo
+from certs.portraits.models import Consent, Portrait
 from certs.schemes.models import Authority, Scheme, SchemeIssue, TrainingAct
 from certs.signoffs.models import AssessorException, Decision, DoAgain, ReceivedSheet, Signoff, TestBond
 from certs.worklog.models import WorkEntry
@@ -24,6 +25,7 @@ __all__ = [
     "Card",
     "CardKey",
     "Confirmation",
+    "Consent",
     "Credential",
     "Decision",
     "DoAgain",
@@ -33,6 +35,7 @@ __all__ = [
     "Measure",
     "Notice",
     "Photo",
+    "Portrait",
     "ReceivedSheet",
     "Scheme",
     "SchemeIssue",

@@ -16,6 +16,7 @@ from certs.cards.models import Card
 from certs.cards.operations import note_codes
 from certs.cards.pdf import CannotPrint, Laid, Layout, lay, press
 from certs.cards.queries import cards, ledger_marks
+from certs.portraits.queries import printed
 from training.ledger.operations import write
 from training.people.models import Person
 from training.printing.pdf import Printed, joined
@@ -81,6 +82,20 @@ def throw_away(*, batch: Batch) -> None:
     Batch.objects.select_for_update().get(pk=batch.pk).delete()
 
 
+@transaction.atomic
+def forget_photo(*, person: Person, at: datetime) -> None:
+    """Drop what is printed of batches with this person's cards; they stop, and may be printed again without the photo.
+
+    A batch does not keep which photos it was printed with, so one that had none is printed again as well.
+    """
+    touched = BatchCard.objects.filter(card__person=person, part__isnull=False).values("batch")
+    for held in Batch.objects.select_for_update().filter(pk__in=touched):
+        held.stopped_at, held.made_at, held.pages, held.pdf = at, None, 0, b""
+        held.save(update_fields=["stopped_at", "made_at", "pages", "pdf"])
+        held.parts.all().delete()
+        held.cards.update(part=None)
+
+
 @dataclass(frozen=True, slots=True)
 class _Step:
     """What a step made, not yet kept: the part, which cards are in it, and why others are not.
@@ -105,10 +120,11 @@ def _step(batch: Batch, *, at: datetime) -> _Step:
     laid: dict[int, Laid] = {}
     refused: dict[int, str] = {}
     faces = {shown.card_id: shown for shown in faces_at([found[pk] for pk in asked], at=at)}
-    marks = ledger_marks(faces)
+    marks, photos = ledger_marks(faces), printed({shown.person_id for shown in faces.values()})
     for pk, shown in faces.items():
         try:
-            laid[pk] = lay(shown, mark=marks.get(pk, ""), language=batch.language)
+            photo = photos.get(shown.person_id, b"")
+            laid[pk] = lay(shown, mark=marks.get(pk, ""), language=batch.language, photo=photo)
         except CannotPrint as reason:
             refused[pk] = str(reason)
     note_codes(shown=[faces[pk] for pk in laid], at=at)

@@ -15,6 +15,7 @@ from certs.cards import access, operations, pdf, queries
 from certs.cards.forms import LostForm, MeasureForm, ReduceForm
 from certs.cards.models import Card
 from certs.cards.rules import Step, local_day
+from certs.portraits.access import may_picture
 from training.people.access import Viewer, viewer_for
 
 
@@ -29,6 +30,7 @@ def card(request: HttpRequest, number: str) -> HttpResponse:
         "may_confirm": access.may_confirm(viewer, found),
         "may_measure": access.may_measure(viewer, found),
         "may_replace": access.may_replace(viewer, found),
+        "may_picture": may_picture(viewer, found.person_id),
     }
     return render(request, "certs/cards/card.html", context)
 

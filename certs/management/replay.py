@@ -13,6 +13,8 @@ from certs.cards import operations as cards
 from certs.cards.models import Card
 from certs.cards.rules import Step, local_day
 from certs.invigilation import operations as invigilation
+from certs.management import drawn as pictures
+from certs.portraits import operations as portraits
 from certs.schemes import operations as schemes
 from certs.schemes import queries as scheme_queries
 from certs.schemes.models import Scheme, SchemeIssue
@@ -309,6 +311,27 @@ def measures(company: Company, row: Row, who: Person) -> None:
     cards.measure(card=card, step=Step(row["step"]), by=who, reason=row["reason"], on=local_day(at, card.zone), at=at)
 
 
+def loses(company: Company, row: Row, who: Person) -> None:
+    """Give a new number for a lost card."""
+    at, card = company.moment(row["days_ago"], hour=16), card_of(company, row)
+    cards.replace_lost(card=card, by=who, reason=row["reason"], on=local_day(at, card.zone), at=at)
+
+
+def reduces(company: Company, row: Row, who: Person) -> None:
+    """Narrow what a card is good for."""
+    at, card = company.moment(row["days_ago"], hour=16), card_of(company, row)
+    texts = {name: row[name] for name in ("scope", "limits", "reason")}
+    cards.reduce_scope(card=card, by=who, on=local_day(at, card.zone), at=at, **texts)
+
+
+def puts_up(company: Company, row: Row, who: Person) -> None:
+    """Put up a photo for one's card; it is drawn, for nobody here exists."""
+    at = company.moment(row["days_ago"], hour=12)
+    on = local_day(at, who.employer.zone)
+    consent = {"agreed_on": on, "how": "", "at_check": row["at_check"]}
+    portraits.put_up(person=who, by=who, photo=pictures.face(), on=on, at=at, **consent)
+
+
 ACTS = {
     "trained": trained,
     "reads": reads,
@@ -319,4 +342,7 @@ ACTS = {
     "confirms": confirms,
     "measures": measures,
     "records": records,
+    "loses": loses,
+    "reduces": reduces,
+    "puts up": puts_up,
 }

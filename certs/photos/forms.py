@@ -24,7 +24,10 @@ class AboutForm(forms.Form):
             raise forms.ValidationError(str(fault)) from fault
 
 
-def photo_field(label: Any) -> forms.FileField:
-    """Return the field of an optional photo. Phones turn their own formats into JPEG where that alone is accepted."""
+def photo_field(label: Any, **options: Any) -> forms.FileField:
+    """Return the field of a photo, optional if nothing else is said.
+
+    Phones turn their own formats into JPEG where that alone is accepted.
+    """
     widget = forms.ClearableFileInput(attrs={"accept": "image/jpeg"})
-    return forms.FileField(label=label, required=False, max_length=200, widget=widget)
+    return forms.FileField(label=label, max_length=200, widget=widget, **{"required": False} | options)

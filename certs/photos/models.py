@@ -18,6 +18,7 @@ FAULT_WORDS = {
     Fault.BROKEN: _("This photo is cut off or damaged. Take it again."),
     Fault.TOO_MANY: _("This record has 12 photos already. Take the least useful one out first."),
     Fault.UNREADABLE: _("It does not say which record this photo belongs to. Take it again from the record's page."),
+    Fault.TOO_SMALL: _("This photo is too small for a card. Take one that is at least 269 points wide and 346 high."),
 }
 
 

@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from certs.cards.access import may_confirm, may_measure
+from certs.portraits.access import may_picture
 from certs.records.access import person_for, sees_results
 from certs.records.queries import plan as plans
 from certs.records.queries.record import record
@@ -45,4 +46,5 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
         on=viewer.on,
         at=viewer.at,
     )
-    return render(request, "certs/records/person.html", {"page": page})
+    context = {"page": page, "may_picture": may_picture(viewer, someone.pk)}
+    return render(request, "certs/records/person.html", context)

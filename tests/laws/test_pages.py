@@ -41,6 +41,8 @@ NOT_PAGES = {
     "checking:list_pdf",
     "checking:lists",
     "photos:photo",
+    "portraits:at_check",
+    "portraits:photo",
     "who",
     "drafts:toml",
     "procedures:drawing",

@@ -24,6 +24,8 @@ from certs.credentials.operations import take_along
 from certs.exports.operations import open_feed
 from certs.management.replay import Company, clean_sheet
 from certs.photos.models import Photo
+from certs.portraits.models import Portrait
+from certs.portraits.queries import at_check
 from certs.schemes.queries import current_issue
 from certs.signoffs import operations as signoffs
 from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
@@ -110,6 +112,15 @@ def key(company: Company) -> dict[str, object]:
 
 def photo(company: Company) -> dict[str, object]:
     return {"pk": Photo.objects.get(made_by=company.people["moira"]).pk}
+
+
+def portrait(company: Company) -> dict[str, object]:
+    """The photo that Moira put up in the history of the demo."""
+    return {"key": Portrait.objects.get(consent__person=company.people["moira"]).pk}
+
+
+def compared(company: Company) -> dict[str, object]:
+    return {"address": at_check(company.people["moira"].pk, at=timezone.now())}
 
 
 def signoff(company: Company) -> dict[str, object]:
@@ -306,6 +317,11 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "signoffs:exception": (candidate, "302 403 403 403 200 403 403 403", "302 403 403 403 200 403 403 403"),
     "photos:keep": (key, "302 405 405 405 405 405 405 405", "302 422 422 422 422 422 422 422"),
     "photos:photo": (photo, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
+    "portraits:person": (moira, "302 200 404 403 403 200 404 404", "302 200 404 403 403 200 404 404"),
+    "portraits:take_away": (moira, "302 405 405 405 405 405 405 405", "302 302 404 403 403 302 404 404"),
+    "portraits:keep_from_check": (moira, "302 405 405 405 405 405 405 405", "302 302 404 403 403 302 404 404"),
+    "portraits:photo": (portrait, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
+    "portraits:at_check": (compared, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "worklog:index": (nothing, "302 200 200 403 403 403 200 403", "302 405 405 405 405 405 405 405"),
     "worklog:add": (nothing, "302 200 200 403 403 403 200 403", "302 200 200 403 403 403 200 403"),
     "worklog:receive": (key, "302 405 405 405 405 405 405 405", "302 422 422 422 422 422 422 422"),

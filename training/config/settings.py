@@ -198,6 +198,8 @@ STATIC_ROOT = DATA_DIR / "static"
 STEPS_NAMED_BY = ["certs.schemes.queries.steps_watched"]
 # Rooms further up that know who trained whom: each path is a function from a person and the slug of a paper.
 TRAINERS_NAMED_BY = ["certs.schemes.queries.trainers_for"]
+# Rooms further up that keep prints: each path is a function of a person whose photo must be on none of them any more.
+PHOTOS_PRINTED_BY = ["certs.batches.operations.forget_photo"]
 
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

@@ -54,6 +54,7 @@ urlpatterns = [
     path("signoffs/", include("certs.signoffs.urls")),
     path("agreement/", include("certs.agreement.urls")),
     path("photos/", include("certs.photos.urls")),
+    path("portraits/", include("certs.portraits.urls")),
     path("worklog/", include("certs.worklog.urls")),
     path("credentials/", include("certs.credentials.urls")),
     path("", include("certs.exports.urls")),  # register.csv, register.xlsx, calendar/

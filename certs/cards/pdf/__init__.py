@@ -11,6 +11,7 @@ from certs.cards.pdf.fit import CannotPrint
 from certs.cards.pdf.sheets import Layout, sheets
 from certs.cards.pdf.words import LANGUAGES
 from certs.cards.queries import CardFace, ledger_marks
+from certs.portraits.queries import printed
 from training.printing.pdf import Printed, Sheet, render_pdf
 
 __all__ = ["LANGUAGES", "PRINTABLE", "CannotPrint", "Laid", "Layout", "lay", "press", "render"]
@@ -19,11 +20,12 @@ STATIC = Path(__file__).resolve().parents[2] / "static" / "certs"
 CARD = Sheet(STATIC / "card.css", pictures=tuple(STATIC / name for name in ("cut-8.svg", "cut-10.svg")))
 
 
-def render(face: CardFace, *, photo: bytes = b"") -> bytes:
-    """Return a card as a PDF of two ID-1 pages; the same record gives the same bytes.
+def render(face: CardFace) -> bytes:
+    """Return a card as a PDF of two ID-1 pages, with the holder's photo if there is one; same record, same bytes.
 
     Raises CannotPrint, or queries.KeyUnavailable.
     """
+    photo = printed([face.person_id]).get(face.person_id, b"")
     laid = lay(face, mark=ledger_marks([face.card_id]).get(face.card_id, ""), photo=photo)
     title = _("Card %(number)s, %(holder)s") % {"number": laid.number, "holder": laid.holder}
     return press([laid], Layout.CARDS, title=title).content

@@ -13,6 +13,7 @@ from certs.cards.models import CardKey
 from certs.cards.queries import CardFace, card_numbered, face
 from certs.cards.rules import local_day
 from certs.checking.rules import Objection, objection
+from certs.portraits.queries import at_check
 
 
 class Answer(StrEnum):
@@ -25,13 +26,17 @@ class Answer(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Checked:
-    """The public answer about a card, with the local moment of asking; without a face nothing is known of it."""
+    """The public answer about a card, with the local moment of asking; without a face nothing is known of it.
+
+    `photo` is the signed address of the holder's photo, where they agreed to it and the card holds.
+    """
 
     answer: Answer
     reasons: tuple[str, ...]
     at: datetime
     zone: str
     face: CardFace | None = None
+    photo: str = ""
 
     @property
     def when(self) -> str:
@@ -55,6 +60,8 @@ def check(number: str, *, at: datetime, says: code.CardCode | None = None) -> Ch
         at=at.astimezone(ZoneInfo(card.zone)),
         zone=card.zone,
         face=shown,
+        # The photo serves to compare a face before work; of a card that is refused there is nothing to compare.
+        photo=at_check(shown.person_id, at=at) if shown.holds else "",
     )
 
 

@@ -21,13 +21,13 @@ def jpeg(size: tuple[int, int] = (64, 48), **options: Any) -> bytes:
     return written(picture, "JPEG", quality=95, **options)
 
 
-def located() -> bytes:
+def located(size: tuple[int, int] = (64, 32)) -> bytes:
     """A photo that tells where and with what it was taken, to be turned by a quarter."""
     exif = Image.Exif()
     exif[0x0112] = 6  # orientation: turn 90 degrees clockwise (EXIF 2.3, 4.6.4)
     exif[0x010F] = "Maker of the phone"
     exif.get_ifd(0x8825).update({1: "N", 2: (54.0, 58.0, 0.0), 3: "W", 4: (1.0, 36.0, 0.0)})
-    return jpeg((64, 32), exif=exif.tobytes(), comment=b"who took it")
+    return jpeg(size, exif=exif.tobytes(), comment=b"who took it")
 
 
 def animated(kind: str) -> bytes:

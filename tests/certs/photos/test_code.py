@@ -3,12 +3,13 @@
 from io import BytesIO
 
 import pytest
-from PIL import Image, ImageFile
+from PIL import Image, ImageDraw, ImageFile
 
 from certs.photos import code, rules
 from certs.photos.code import NotAPhoto
 from certs.photos.models import FAULT_WORDS
 from certs.photos.rules import Fault
+from certs.portraits.rules import MOST_BYTES
 from tests.certs.photos import pictures
 
 
@@ -69,6 +70,63 @@ class TestAnew:
         raw = pictures.written(views[0], "MPO", save_all=True, append_images=views[1:])
         assert opened(raw).n_frames == 2
         assert colour(opened(code.anew(raw)).getpixel((5, 5))) == "red"
+
+
+class TestPortrait:
+    @pytest.mark.parametrize("size", [(720, 926), (4000, 3000), (3000, 4000), (269, 346), (346, 346)])
+    def test_has_the_shape_of_the_place_on_the_card(self, size: tuple[int, int]) -> None:
+        """17.0 mm by 21.9 mm in card.css, and 35 by 45 as in a passport (ICAO Doc 9303-3, from memory)."""
+        shown = opened(code.portrait(pictures.jpeg(size)))
+        assert shown.size == rules.PORTRAIT
+        assert shown.width / shown.height == pytest.approx(17.0 / 21.9, rel=0.005)
+        assert shown.width / shown.height == pytest.approx(35 / 45, rel=0.005)
+
+    def test_loses_place_maker_and_comment(self) -> None:
+        """As any photo; it is turned upright first, so that left becomes top."""
+        made = code.portrait(pictures.located((900, 600)))
+        shown = opened(made)
+        assert not shown.getexif() and "exif" not in shown.info and "comment" not in shown.info
+        for hidden in (b"Maker", b"GPS", b"Exif", b"who took it"):
+            assert hidden not in made
+        assert [colour(shown.getpixel((134, down))) for down in (20, 320)] == ["red", "blue"]
+
+    def test_is_cut_and_not_squeezed(self) -> None:
+        """A circle in a wide photo is a circle on the card, measured across and down."""
+        wide = Image.new("RGB", (1600, 900), "white")
+        ImageDraw.Draw(wide).ellipse((700, 260, 900, 460), fill="black")
+        dark = opened(code.portrait(pictures.written(wide, "JPEG"))).convert("L").point(lambda p: 255 * (p < 128))
+        left, top, right, bottom = dark.getbbox()
+        assert right - left == pytest.approx(bottom - top, abs=2)
+
+    def test_is_small_whatever_is_on_it(self) -> None:
+        """About 11 kB were measured to be cheap in print; a photo of leaves takes the coarser steps."""
+        leaves = Image.effect_noise((1200, 1600), 60).convert("RGB")
+        assert len(code.portrait(pictures.written(leaves, "JPEG"))) <= rules.PORTRAIT_BYTES
+        noise = Image.effect_noise(rules.PORTRAIT, 250).convert("RGB")
+        assert len(code.portrait(pictures.written(noise, "PNG"))) <= MOST_BYTES
+
+    @pytest.mark.parametrize("size", [(268, 400), (400, 345), (40, 30)])
+    def test_is_refused_when_it_would_be_blown_up(self, size: tuple[int, int]) -> None:
+        """With its own sentence."""
+        with pytest.raises(NotAPhoto) as refused:
+            code.portrait(pictures.jpeg(size))
+        assert refused.value.fault is Fault.TOO_SMALL
+        assert all(str(side) in str(FAULT_WORDS[Fault.TOO_SMALL]) for side in rules.PORTRAIT)
+
+    @pytest.mark.parametrize(
+        ("raw", "why"),
+        [
+            (b"<svg/>", Fault.NOT_A_PHOTO),
+            (b"\xff\xd8\xff" + b"\0" * rules.MOST_BYTES, Fault.TOO_LONG),
+            (pictures.png_of(30_000, 30_000), Fault.TOO_MANY_PIXELS),
+            (pictures.jpeg((900, 900))[:3000], Fault.BROKEN),
+        ],
+    )
+    def test_is_refused_as_any_photo_is(self, raw: bytes, why: Fault) -> None:
+        """By the same rules."""
+        with pytest.raises(NotAPhoto) as refused:
+            code.portrait(raw)
+        assert refused.value.fault is why
 
 
 class TestRefused:
