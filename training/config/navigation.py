@@ -21,44 +21,80 @@ class Link:
     current: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Links that belong together under a heading; the everyday ones have none."""
+
+    heading: str
+    links: list[Link]
+
+
 STAFF = {Role.TRAINER, Role.SUPERVISOR, Role.ADMINISTRATOR}
 
 
 def navigation(request: HttpRequest) -> dict[str, object]:
-    """Add `navigation`, a list of links the signed-in person has use for."""
+    """Add `everyday`, the links of the bar, and `navigation`, all of them in groups."""
     if not request.user.is_authenticated:
         return {"navigation": []}
-    return {"navigation": SimpleLazyObject(lambda: links(request))}
+    groups = SimpleLazyObject(lambda: grouped(request))
+    return {"navigation": groups, "everyday": SimpleLazyObject(lambda: groups[0].links)}
 
 
-def links(request: HttpRequest) -> list[Link]:
-    """Return the links for the roles held today."""
+def grouped(request: HttpRequest) -> list[Group]:
+    """Return the links the signed-in person has use for today, everyday ones first."""
     viewer = viewer_for(request, at=timezone.now())
-    roles = viewer.roles
+    crew, trainer = Role.CREW in viewer.roles, Role.TRAINER in viewer.roles
+    supervisor, administrator = Role.SUPERVISOR in viewer.roles, Role.ADMINISTRATOR in viewer.roles
+    staff, examiner = bool(viewer.roles & STAFF), trainer or administrator
     wanted = [
-        ("records:home", _("Today"), True),
-        ("procedures:index", _("Procedures"), True),
-        ("quizzes:index", _("Papers"), True),
-        ("refreshers:index", _("Refreshers"), Role.CREW in roles),
-        ("worklog:index", _("Bonds I made"), Role.CREW in roles),
-        ("trials:bench", _("Try the numbers"), True),
-        ("signoffs:waiting", _("To sign"), Role.TRAINER in roles),
-        ("worklog:people", _("Work to confirm"), Role.SUPERVISOR in roles),
-        ("board:grid", _("Who is current"), bool(roles & STAFF)),
-        ("batches:index", _("Print cards"), bool(roles & {Role.SUPERVISOR, Role.ADMINISTRATOR})),
-        ("schemes:index", _("Schemes"), bool(roles & STAFF)),
-        ("amendments:index", _("Amend procedures"), viewer.across),
-        ("drafts:index", _("Write questions"), viewer.across),
-        ("analysis:index", _("How questions do"), bool(roles & {Role.TRAINER, Role.ADMINISTRATOR})),
-        ("panels:index", _("Pass marks"), bool(roles & {Role.TRAINER, Role.ADMINISTRATOR})),
-        ("reviews:index", _("Keys and appeals"), viewer.across),
-        ("agreement:index", _("Double marking"), viewer.across),
-        ("people:index", _("People"), Role.ADMINISTRATOR in roles),
-        ("checking:check", _("Check a card"), True),
+        (
+            "",
+            [
+                ("records:home", _("Today"), True),
+                ("procedures:index", _("Procedures"), True),
+                ("quizzes:index", _("Papers"), True),
+                ("worklog:index", _("Bonds I made"), crew),
+                ("signoffs:waiting", _("To sign"), trainer),
+                ("worklog:people", _("Work to confirm"), supervisor),
+                ("board:grid", _("Who is current"), staff),
+                ("checking:check", _("Check a card"), True),
+            ],
+        ),
+        (
+            _("Keep your hand in"),
+            [
+                ("refreshers:index", _("Refreshers"), crew),
+                ("trials:bench", _("Try the numbers"), True),
+            ],
+        ),
+        (
+            _("People and cards"),
+            [
+                ("people:index", _("People"), administrator),
+                ("batches:index", _("Print cards"), supervisor or administrator),
+                ("schemes:index", _("Schemes"), staff),
+            ],
+        ),
+        (
+            _("Procedures and questions"),
+            [
+                ("amendments:index", _("Amend procedures"), viewer.across),
+                ("drafts:index", _("Write questions"), viewer.across),
+                ("analysis:index", _("How questions do"), examiner),
+                ("panels:index", _("Pass marks"), examiner),
+                ("reviews:index", _("Keys and appeals"), viewer.across),
+                ("agreement:index", _("Double marking"), viewer.across),
+            ],
+        ),
     ]
     return [
-        Link(url, label, request.path == url or (name != "records:home" and request.path.startswith(url)))
-        for name, label, shown in wanted
-        if shown
-        for url in [reverse(name)]
+        Group(heading, links)
+        for heading, entries in wanted
+        if (links := [link(request, name, label) for name, label, shown in entries if shown])
     ]
+
+
+def link(request: HttpRequest, name: str, label: str) -> Link:
+    """Return one link, marked where it leads to the page being shown or to one below it."""
+    url = reverse(name)
+    return Link(url, label, request.path == url or (name != "records:home" and request.path.startswith(url)))
