@@ -16,18 +16,21 @@ class Objection(StrEnum):
     """Why a signature that holds is worth nothing."""
 
     BROKEN = "broken"
-    TOO_LATE = "too late"
+    TOO_LATE = "late"
+    TOO_EARLY = "young"
 
 
-def objection(*, issued_on: date, signs_to: date, broken_on: date | None) -> Objection | None:
-    """Say what stands against a genuine signature.
+def objection(*, issued_on: date, signs_from: date, signs_to: date, broken_on: date | None) -> Objection | None:
+    """Say what stands against a genuine signature; the values are the words of `verdict.js`.
 
-    Whoever holds a broken key can date a card back, so all its cards fall. A key vouches for no card issued after
-    its last day; it does for one issued before its first, because a lost card is printed again with the key of the day.
+    Whoever holds a broken key can date a card back, so all its cards fall. Else a key vouches for what was issued
+    within its days, both included; a card printed again says the first day of the younger key (`cards.queries.says`).
     """
     if broken_on is not None:
         return Objection.BROKEN
-    return Objection.TOO_LATE if issued_on > signs_to else None
+    if issued_on > signs_to:
+        return Objection.TOO_LATE
+    return Objection.TOO_EARLY if issued_on < signs_from else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,6 +21,7 @@ from weasyprint.text.fonts import FontConfiguration
 
 from certs.batches.rules import STEP
 from certs.cards.code import seal
+from certs.cards.models import CardKey
 from certs.cards.pdf import Layout, lay, press
 from certs.cards.pdf import face as laying
 from certs.cards.queries import CardFace
@@ -80,9 +81,10 @@ def faces(count: int) -> list[CardFace]:
 def own_key() -> Any:
     """Sign with a key held in memory, for a bench has no database."""
     key = Ed25519PrivateKey.from_private_bytes(bytes(range(32)))
+    row = CardKey(signs_from=date.min)
 
     def url(shown: CardFace) -> str:
-        return f"https://cards.example.org/check#{seal(says(shown), key)}"
+        return f"https://cards.example.org/check#{seal(says(shown, row), key)}"
 
     with mock.patch.object(laying, "code_url", url):
         yield url

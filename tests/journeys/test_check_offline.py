@@ -55,7 +55,8 @@ class Gate:
         """Sign the code of the card, with other facts or another key where asked."""
         on = local_day(self.now, "Europe/London")
         shown = face(cards().get(), on=on)
-        return code.seal(replace(says(shown), **changes), key or signing_key(on=on)[0])
+        own, row = signing_key(on=on)
+        return code.seal(replace(says(shown, row), **changes), key or own)
 
     def suspend(self) -> None:
         card = cards().get()

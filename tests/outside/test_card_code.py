@@ -244,7 +244,7 @@ FACE = CardFace(
 @pytest.fixture
 def made(db: None, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> bytes:
     """The card of FACE; a renderer that warns fails the test."""
-    monkeypatch.setattr(keys, "signing_key", lambda *, on: (KEY, None))
+    monkeypatch.setattr(keys, "signing_key", lambda *, on: (KEY, CardKey(signs_from=date(2026, 11, 25))))
     with caplog.at_level(logging.WARNING):
         printed = pdf.render(FACE)
     assert [record for record in caplog.records if record.name.startswith(("weasyprint", "fontTools"))] == []

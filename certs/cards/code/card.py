@@ -26,6 +26,7 @@ class CardCode:
     """What the code says, in the order of its map keys 1 to 8.
 
     `scheme` is slug and issue, as in bonds/1; `place` is where the status list speaks of this card, counted from 0.
+    `issued_on` is the day of issue, or the first day of the key where a younger one printed the card again.
     """
 
     name: str

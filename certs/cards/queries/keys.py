@@ -19,8 +19,12 @@ class KeyUnavailable(RuntimeError):
     """A private key cannot be used; the message says what to do."""
 
 
-def says(shown: CardFace) -> CardCode:
-    """Return what the code of a card states."""
+def says(shown: CardFace, key: CardKey) -> CardCode:
+    """Return what the code of a card states under a key.
+
+    A card printed again under a younger key is issued with that key's first day, so that every code lies within the
+    days of its key, and the same card under the same key still gives the same code.
+    """
     return CardCode(
         name=shown.holder,
         number=shown.number,
@@ -28,7 +32,7 @@ def says(shown: CardFace) -> CardCode:
         valid_from=shown.valid_from,
         last_day=shown.last_day,
         confirm_by=shown.confirmed_to,
-        issued_on=shown.issued_on,
+        issued_on=max(shown.issued_on, key.signs_from),
         place=shown.card_id,
     )
 
@@ -38,8 +42,8 @@ def code_url(shown: CardFace) -> str:
 
     The same card under the same key gives the same address. Whoever prints it notes it first: operations.note_codes.
     """
-    key, _row = signing_key(on=shown.asked_on)
-    return f"{settings.SITE_URL}{reverse('checking:check').rstrip('/')}#{seal(says(shown), key)}"
+    key, row = signing_key(on=shown.asked_on)
+    return f"{settings.SITE_URL}{reverse('checking:check').rstrip('/')}#{seal(says(shown, row), key)}"
 
 
 def key_files() -> tuple[Path, Path]:

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from certs.cards import code
 from certs.cards.models import CardKey
@@ -14,6 +15,14 @@ from certs.cards.queries import CardFace, card_numbered, face
 from certs.cards.rules import local_day
 from certs.checking.rules import Objection, objection
 from certs.portraits.queries import at_check
+
+OBJECTIONS = {
+    Objection.BROKEN: gettext_lazy(
+        "The key that signed this code is broken: anybody may have made it. Type the number."
+    ),
+    Objection.TOO_LATE: gettext_lazy("The code was signed with a key that was no longer in use. Type the card number."),
+    Objection.TOO_EARLY: gettext_lazy("The code was signed with a key that was not yet in use. Type the card number."),
+}
 
 
 class Answer(StrEnum):
@@ -73,12 +82,10 @@ def check_code(pasted: str, *, at: datetime) -> Checked:
     except code.CodeRefused:
         return _refused(_("The code was not signed here, or it was not read whole. Type the card number instead."), at)
     key, says = keys[found.signed_by], found.says
-    against = objection(issued_on=says.issued_on, signs_to=key.signs_to, broken_on=key.broken_on)
-    if against is Objection.BROKEN:
-        return _refused(_("The key that signed this code is broken: anybody may have made it. Type the number."), at)
-    if against is Objection.TOO_LATE:
-        return _refused(_("The code was signed with a key that was no longer in use. Type the card number."), at)
-    return check(says.number, at=at, says=says)
+    against = objection(
+        issued_on=says.issued_on, signs_from=key.signs_from, signs_to=key.signs_to, broken_on=key.broken_on
+    )
+    return _refused(str(OBJECTIONS[against]), at) if against else check(says.number, at=at, says=says)
 
 
 def _refused(sentence: str, at: datetime) -> Checked:

@@ -162,7 +162,7 @@ async function check(code) {
     return show({ ...found, answer: stops.length ? "refuse" : "telephone", reasons: [...stops, ["differs"]] }, "asked");
   }
   // A broken key makes a code worthless whatever the register says of the number.
-  if (found.answer === "refuse" && found.reasons.some(([why]) => ["broken", "late"].includes(why))) return show(found, "asked");
+  if (found.answer === "refuse" && found.reasons.some(([why]) => ["broken", "late", "young"].includes(why))) return show(found, "asked");
   part("result").hidden = true;
   part("register").replaceChildren(...answer.children);
   return part("heading").focus();

@@ -25,6 +25,7 @@ function refusals(card, entry, list, today) {
   const found = [];
   if (entry.broken !== null) found.push(["broken"]);
   if (card.issuedOn > entry.to) found.push(["late"]);
+  if (card.issuedOn < entry.from) found.push(["young"]);
   if (today < card.validFrom) found.push(["early", card.validFrom]);
   if (today > card.lastDay) found.push(["lapsed", card.lastDay]);
   const stopped = list && card.place < list.size ? STOPPED[list.status(card.place)] : null;

@@ -208,6 +208,18 @@ def cases() -> list[dict[str, Any]]:
     ]
 
 
+def days_of_keys() -> list[dict[str, Any]]:
+    """Return days of issue at both ends of a key's days, and what stands against them: inside, both ends included."""
+    first, last, day = date(2026, 1, 1), date(2028, 1, 1), timedelta(days=1)
+    sound = [(issued, None, None) for issued in (first, first + day, last)]
+    odd = [(first - day, None, "young"), (last + day, None, "late")]
+    broken = [(issued, first + 9 * day, "broken") for issued in (first - day, first, last + day)]
+    return [
+        {**said({"issued_on": issued, "signs_from": first, "signs_to": last}), "broken_on": said(gone), "says": says}
+        for issued, gone, says in [*sound, *odd, *broken]
+    ]
+
+
 def long_list() -> StatusList:
     """A list whose payload needs three bytes for its length."""
     return replace(STATUSES, statuses=bytes((place * place // 7) % 4 for place in range(3000)))
@@ -226,5 +238,6 @@ if __name__ == "__main__":
         "root": public(ROOT).hex(),
         "keys": {key_id(public(key)).hex(): public(key).hex() for key in (KEY, OTHER)},
         "cases": cases(),
+        "days_of_keys": days_of_keys(),
     }
     CASES.write_text(json.dumps(written, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")

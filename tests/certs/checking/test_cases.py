@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterator
 from dataclasses import asdict
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -11,8 +12,9 @@ from pytest_django.live_server_helper import LiveServer
 
 from certs.cards.code import CodeRefused, unseal
 from certs.checking.code import unseal_keys, unseal_statuses
+from certs.checking.rules import objection
 from tests.browser import fresh
-from tests.certs.checking.signing import CASES, cases, said
+from tests.certs.checking.signing import CASES, cases, days_of_keys, said
 
 FILE: dict[str, Any] = json.loads(CASES.read_text(encoding="utf-8"))
 ROOT = bytes.fromhex(FILE["root"])
@@ -75,6 +77,24 @@ class TestFile:
             assert said(asdict(PYTHON[case["kind"]](case["text"]))) == case["says"]
 
 
+class TestDaysOfKeys:
+    """A card is issued within the days of the key that signs it: assessment rules of the reference, E5."""
+
+    def test_are_what_the_file_holds(self) -> None:
+        """Made by the module beside it."""
+        assert FILE["days_of_keys"] == days_of_keys()
+
+    @pytest.mark.parametrize("case", FILE["days_of_keys"])
+    def test_bound_a_card_in_python(self, case: dict[str, Any]) -> None:
+        """The word of the objection, or none."""
+        days = {name: day_of(case[name]) for name in ("issued_on", "signs_from", "signs_to", "broken_on")}
+        assert objection(**days) == case["says"]
+
+
+def day_of(number: int | None) -> date | None:
+    return None if number is None else date(1970, 1, 1) + timedelta(days=number)
+
+
 @pytest.fixture
 def page(live_server: LiveServer, browser: Browser, transactional_db: None) -> Iterator[Page]:
     context = fresh(browser, live_server.url)
@@ -128,6 +148,25 @@ ENTRY = {"broken": None, "from": DAY - 10, "to": DAY + 10}
 LIST = {"made": NOON - 3600, "goodUntil": NOON + 6 * 86400, "size": 4, "statuses": [0, 0, 1, 2]}
 
 
+class TestVerdictOfDays:
+    def test_is_that_of_python(self, page: Page) -> None:
+        """The first word that speaks against the key, in the same cases."""
+        found = page.evaluate(
+            """async ({ cases, card, entry, list, day, now }) => {
+              const { verdict } = await import("/static/certs/verdict.js");
+              list.status = () => 0;
+              return cases.map((one) => {
+                const key = { from: one.signs_from, to: one.signs_to, broken: one.broken_on };
+                const facts = { card: { ...card, issuedOn: one.issued_on }, entry: key, list, now, day, latest: now };
+                const words = verdict(facts).reasons.map(([why]) => why);
+                return words.find((why) => ["broken", "late", "young"].includes(why)) ?? null;
+              });
+            }""",
+            {"cases": FILE["days_of_keys"], "card": CARD, "entry": ENTRY, "list": LIST, "day": DAY, "now": NOON},
+        )
+        assert found == [case["says"] for case in FILE["days_of_keys"]]
+
+
 class TestVerdict:
     """Three answers: assessment rules of the reference, E3; common practice, no other source."""
 
@@ -154,7 +193,8 @@ class TestVerdict:
             ({"entry": {"broken": DAY + 5}}, "refuse", ["broken"]),
             ({"entry": {"to": DAY - 1}}, "refuse", ["late"]),
             ({"entry": {"to": DAY}}, "accept", ["good"]),
-            ({"entry": {"from": DAY + 1}}, "accept", ["good"]),
+            ({"entry": {"from": DAY}}, "accept", ["good"]),
+            ({"entry": {"from": DAY + 1}}, "refuse", ["young"]),
             ({"card": None}, "refuse", ["forged"]),
             ({"list": None, "day": DAY + 51}, "telephone", ["nolist", "unconfirmed"]),
         ],

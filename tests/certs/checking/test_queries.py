@@ -7,6 +7,7 @@ import pytest
 
 from certs.cards import operations
 from certs.cards import queries as cards
+from certs.cards.code import unseal
 from certs.cards.models import CardKey, Signature
 from certs.cards.rules import Step
 from certs.checking import queries
@@ -111,6 +112,23 @@ class TestCode:
         CardKey.objects.update(signs_from=ON - DAY, signs_to=ON - DAY)
         assert "no longer in use" in queries.check_code(url, at=factory.noon(ON)).reasons[0]
         CardKey.objects.update(signs_to=ON)
+        assert queries.check_code(url, at=factory.noon(ON)).answer is Answer.ACCEPT
+
+    def test_issued_before_the_first_day_of_its_key_is_refused(self, cast: Cast, card_key: Path) -> None:
+        """A successor that lies ready vouches for nothing yet."""
+        factory.card(cast, cast.ada, on=ON)
+        url = address()
+        CardKey.objects.update(signs_from=ON + DAY)
+        assert "not yet in use" in queries.check_code(url, at=factory.noon(ON)).reasons[0]
+
+    def test_printed_again_by_a_younger_key_is_accepted(self, cast: Cast, card_key: Path) -> None:
+        """It is issued with the first day of that key; the register still knows the day of the card."""
+        card = factory.card(cast, cast.ada, on=ON - 30 * DAY)
+        key = CardKey.objects.get()
+        url = address()
+        says = unseal(url.partition("#")[2], {bytes.fromhex(key.key_id): bytes.fromhex(key.public)}).says
+        assert card.valid_from < key.signs_from == says.issued_on
+        assert url == address()
         assert queries.check_code(url, at=factory.noon(ON)).answer is Answer.ACCEPT
 
 
