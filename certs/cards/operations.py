@@ -151,7 +151,7 @@ def note_codes(*, shown: Iterable[CardFace], at: datetime) -> None:
 
 
 def log_signature(*, text: str, key: CardKey, card_id: int | None, at: datetime) -> None:
-    """Note what a key has signed; a card printed again is the same signature."""
+    """Note what a key has signed; a card printed again is the same signature. Of a file its proof value is the text."""
     digest = hashlib.sha256(text.encode()).hexdigest()
     Signature.objects.get_or_create(digest=digest, defaults={"key": key, "card_id": card_id, "at": at})
 

@@ -1,8 +1,8 @@
-"""Making the signed file of a card and the status lists, and checking such a file against the register."""
+"""What the file of a card and the status lists say, and checking a signed file against the register."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from django.conf import settings
@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from certs.cards.models import Card, CardKey
-from certs.cards.queries import cards, face, faces, signing_key
+from certs.cards.queries import cards, face, faces
 from certs.cards.rules import end_of_day, local_day, start_of_day
 from certs.credentials import code, rules
 from certs.credentials.code import ProofRefused
@@ -18,17 +18,13 @@ from certs.credentials.models import Credential
 from certs.credentials.rules import ENTRIES, SET_BY, Facts, Purpose
 
 
-def signed(credential: Credential, *, at: datetime) -> dict[str, Any]:
-    """Return the signed credential of a card. Raises KeyUnavailable."""
-    card = cards().get(pk=credential.card_id)
-    return _sealed(rules.credential(_facts(credential, card)), at=at)
+def credential(made: Credential) -> dict[str, Any]:
+    """Return the credential of a card, before it is signed."""
+    return rules.credential(_facts(made, cards().get(pk=made.card_id)))
 
 
 def status_list(purpose: Purpose, number: int, *, at: datetime) -> dict[str, Any] | None:
-    """Return a signed status list as cards stand at a moment, or None where there is none of that number.
-
-    Raises KeyUnavailable.
-    """
+    """Return a status list as cards stand at a moment, not signed yet, or None where there is none of that number."""
     within = range(number * ENTRIES, (number + 1) * ENTRIES)
     places = dict(
         Credential.objects.filter(place__gte=within.start, place__lt=within.stop).values_list("card_id", "place")
@@ -43,14 +39,11 @@ def status_list(purpose: Purpose, number: int, *, at: datetime) -> dict[str, Any
         for shown in faces([card for card in found if card.zone == zone], on=on)
     }
     marked = [places[card.pk] % ENTRIES for card in found if shown[card.number] in SET_BY[purpose]]
-    return _sealed(
-        rules.status_list(
-            address=_list_address(purpose, number),
-            issuer=issuer_address(),
-            purpose=purpose,
-            encoded=code.packed(marked),
-            at=at,
-        ),
+    return rules.status_list(
+        address=_list_address(purpose, number),
+        issuer=issuer_address(),
+        purpose=purpose,
+        encoded=code.packed(marked),
         at=at,
     )
 
@@ -132,12 +125,6 @@ def _facts(credential: Credential, card: Card) -> Facts:
 
 def _list_address(purpose: Purpose, number: int) -> str:
     return f"{settings.SITE_URL}{reverse('credentials:status', args=[purpose.value, number])}"
-
-
-def _sealed(document: dict[str, Any], *, at: datetime) -> dict[str, Any]:
-    key, _row = signing_key(on=at.astimezone(UTC).date())
-    method = f"{issuer_address()}#{code.multikey(key.public_key().public_bytes_raw())}"
-    return code.sign(document, key=key, method=method, created=rules.moment(at))
 
 
 def _public_keys() -> list[bytes]:

@@ -62,6 +62,11 @@ def moment(at: datetime) -> str:
     return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
+def began(at: datetime) -> datetime:
+    """Return when the minutes began for which a list made at a moment may be kept: they divide a day."""
+    return datetime.fromtimestamp(at.timestamp() // (FRESH_MS // 1000) * (FRESH_MS // 1000), UTC)
+
+
 def credential(facts: Facts) -> dict[str, Any]:
     """Return the credential of a card, still without its proof."""
     return {

@@ -24,8 +24,7 @@ def take_along(request: HttpRequest, number: str) -> HttpResponse:
     viewer = viewer_for(request, at=timezone.now())
     card = access.own_card(viewer, number)
     try:
-        made = operations.take_along(card=card, by=viewer.person, at=viewer.at)
-        response = _json(queries.signed(made, at=viewer.at))
+        response = _json(operations.take_along(card=card, by=viewer.person, at=viewer.at))
     except (operations.NotInForce, KeyUnavailable) as refusal:
         messages.error(request, str(refusal))
         return redirect("cards:card", number=card.number)
@@ -49,7 +48,7 @@ def status(request: HttpRequest, purpose: str, number: int) -> HttpResponse:
     if purpose not in set(Purpose):
         raise Http404
     try:
-        found = queries.status_list(Purpose(purpose), number, at=timezone.now())
+        found = operations.sign_list(purpose=Purpose(purpose), number=number, at=timezone.now())
     except KeyUnavailable:
         return HttpResponse(status=503)
     if found is None:

@@ -37,7 +37,7 @@ class CardKey(models.Model):
 
 
 class Signature(models.Model):
-    """What a key has signed, each once: the code of a card, or without a card a list of cards."""
+    """What a key has signed, each once: the code or the file of a card, or without a card a list of cards."""
 
     key = models.ForeignKey(CardKey, models.PROTECT, related_name="signatures")
     card = models.ForeignKey(Card, models.PROTECT, null=True, related_name="signatures")

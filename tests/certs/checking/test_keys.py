@@ -162,7 +162,7 @@ class TestBroken:
             cards.note_codes(shown=[face(card_rows().get(), on=ON)], at=AT)
         assert Signature.objects.count() == 1
         said = keys("broken", CardKey.objects.get().key_id, "--root", str(root_file()), "--yes")
-        assert "1 cards to print again" in said
+        assert "1 cards to make again" in said
         with pytest.raises(CommandError, match="broken since"):
             keys("broken", CardKey.objects.get().key_id, "--root", str(root_file()), "--yes")
 

@@ -4,6 +4,7 @@ import gzip
 import json
 from base64 import urlsafe_b64decode
 from datetime import timedelta
+from hashlib import sha256
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -14,7 +15,7 @@ from django.core.management import CommandError, call_command
 from django.urls import reverse
 
 from certs.cards import operations as acts
-from certs.cards.models import Card, CardKey
+from certs.cards.models import Card, CardKey, Signature
 from certs.cards.rules import Step
 from certs.credentials import code, operations, rules
 from certs.credentials.models import Credential
@@ -98,6 +99,22 @@ class TestTakeAlong:
         card_key.unlink()
         url = reverse("credentials:take_along", args=[card.number])
         assert "There is no key to sign with" in cast.client("ada").post(url, follow=True).content.decode()
+        assert not Entry.objects.filter(act="card signed to take along").exists()
+
+    def test_says_when_others_can_read_the_key(self, cast: Cast, card: Card, card_key: Path) -> None:
+        """The sentence says what to do, and not where the file lies."""
+        card_key.chmod(0o444)
+        url = reverse("credentials:take_along", args=[card.number])
+        page = cast.client("ada").post(url, follow=True).content.decode()
+        assert "set the mode of its file to 0400" in page
+        assert str(card_key.parent) not in page
+
+    def test_leaves_its_signature_in_the_log(self, cast: Cast, card: Card) -> None:
+        """Each file that was sent: SHA-256 (FIPS 180-4) of its proof value."""
+        proof = download(cast, card)["proof"]["proofValue"]
+        logged = Signature.objects.get()
+        assert (logged.card, logged.digest) == (card, sha256(proof.encode()).hexdigest())
+        assert logged.key == CardKey.objects.get()
 
     def test_begins_a_new_list_when_one_is_half_full(
         self, cast: Cast, card: Card, monkeypatch: pytest.MonkeyPatch
@@ -107,14 +124,14 @@ class TestTakeAlong:
         draws = iter([7, 7, 8])
         monkeypatch.setattr(operations.secrets, "randbelow", lambda _below: next(draws))
         other = factory.card(cast, cast.ben, on=ON)
-        first = operations.take_along(card=card, by=cast.ada, at=AT)
+        operations.take_along(card=card, by=cast.ada, at=AT)
         monkeypatch.setattr(operations, "FILL", 2)
-        second = operations.take_along(card=other, by=cast.ben, at=AT)
-        assert (first.place, second.place) == (7, 8)
+        operations.take_along(card=other, by=cast.ben, at=AT)
+        assert [made.place for made in Credential.objects.order_by("place")] == [7, 8]
         monkeypatch.setattr(operations, "FILL", 1)
         monkeypatch.setattr(operations.secrets, "randbelow", lambda _below: 7)
-        third = operations.take_along(card=factory.card(cast, cast.quin, on=ON), by=cast.quin, at=AT)
-        assert third.place == 2 * ENTRIES + 7
+        operations.take_along(card=factory.card(cast, cast.quin, on=ON), by=cast.quin, at=AT)
+        assert Credential.objects.filter(place=2 * ENTRIES + 7).exists()
 
     def test_is_for_the_holder_alone(self, cast: Cast, card: Card) -> None:
         """403 for who sees the card, 404 for who does not."""
@@ -154,11 +171,28 @@ class TestLists:
         assert cast.client("nobody").get("/credentials/status/revocation/0/").status_code == 503
 
     def test_cost_the_same_for_many(self, cast: Cast, card: Card, django_assert_num_queries: Any) -> None:
-        """The places, the cards, and what happened to them."""
+        """The places, the cards, what happened to them, and one line of the log."""
         download(cast, card)
         operations.take_along(card=factory.card(cast, cast.ben, on=ON), by=cast.ben, at=AT)
-        with django_assert_num_queries(5):
+        with django_assert_num_queries(11):
             cast.client("nobody").get("/credentials/status/revocation/0/")
+
+    def test_leave_one_signature_for_the_minutes_they_hold(self, cast: Cast, card: Card, clock: Any) -> None:
+        """Asking again changes nothing; another five minutes, or another state, is another signature."""
+        download(cast, card)
+
+        def ask() -> tuple[bytes, int]:
+            answer = cast.client("nobody").get("/credentials/status/suspension/0/")
+            return answer.content, Signature.objects.filter(card=None).count()
+
+        first = ask()
+        clock.shift(timedelta(minutes=4, seconds=59))
+        assert ask() == first
+        assert json.loads(first[0])["validFrom"] == "2026-11-25T15:00:00Z"
+        clock.shift(timedelta(seconds=1))
+        assert ask()[1] == 2
+        acts.measure(card=card, step=Step.SUSPENDED, by=cast.max, reason="Event", on=ON, at=AT)
+        assert ask()[1] == 3
 
 
 class TestCommand:
@@ -199,6 +233,7 @@ class TestCommand:
     def test_refuses_a_key_that_is_not_on_record(self, cast: Cast, card: Card, tmp_path: Path) -> None:
         """Signed by somebody else."""
         document = download(cast, card)
+        Signature.objects.all().delete()
         CardKey.objects.all().delete()
         with pytest.raises(CommandError):
             check(document, tmp_path)
