@@ -7,6 +7,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
 
@@ -50,7 +51,11 @@ def status(request: HttpRequest, purpose: str, number: int) -> HttpResponse:
     try:
         found = operations.sign_list(purpose=Purpose(purpose), number=number, at=timezone.now())
     except KeyUnavailable:
-        return HttpResponse(status=503)
+        # Asked for by machines: the sentence about the key is for the administrator, who meets it when signing.
+        sentence = _("The list cannot be signed at the moment. Ask again later, or ask the issuer.")
+        response = HttpResponse(sentence, status=503, content_type="text/plain; charset=utf-8")
+        response["Retry-After"] = FRESH
+        return response
     if found is None:
         raise Http404
     return _json(found)

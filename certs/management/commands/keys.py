@@ -98,9 +98,7 @@ class Command(BaseCommand):
     def _broken(self, at: datetime, options: dict[str, Any]) -> None:
         root, on = private_key(options["root"]), at.astimezone(UTC).date()
         signed = next((each.cards for each in queries.key_states(on=on) if each.key.key_id == options["key"]), 0)
-        sentence = _(
-            "Every code that key %(name)s signed is refused from now on: %(cards)d cards to make again."
-        )
+        sentence = _("Every code that key %(name)s signed is refused from now on: %(cards)d cards to make again.")
         self._ask(sentence % {"name": options["key"], "cards": signed}, options)
         operations.break_key(name=options["key"], root=root, at=at)
         self.stdout.write(_("Done. Make another key with keys new, then print the cards again."))

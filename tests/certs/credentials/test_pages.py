@@ -168,7 +168,9 @@ class TestLists:
         """503: come back."""
         download(cast, card)
         card_key.unlink()
-        assert cast.client("nobody").get("/credentials/status/revocation/0/").status_code == 503
+        answer = cast.client("nobody").get("/credentials/status/revocation/0/")
+        assert (answer.status_code, answer["Retry-After"]) == (503, "300")
+        assert "Ask again later" in answer.content.decode()
 
     def test_cost_the_same_for_many(self, cast: Cast, card: Card, django_assert_num_queries: Any) -> None:
         """The places, the cards, what happened to them, and one line of the log."""
