@@ -10,7 +10,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import asdict
 
-from tests.bench import assembling, board, cards, paper, responses
+from tests.bench import assembling, board, cards, crewing, paper, responses
 from tests.bench.measure import Figure
 
 
@@ -19,6 +19,7 @@ def benches() -> dict[str, Callable[[], tuple[Figure, ...]]]:
     return {
         "board": board.over_a_register,
         "cards": cards.printing,
+        "crewing": crewing.planned,
         "draw": paper.draw_and_mark,
         "papers": assembling.put_together,
         "statistics": responses.in_blocks,

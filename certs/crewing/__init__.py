@@ -1,0 +1,1 @@
+"""Who goes to which job on which day: proposed by an optimiser, judged by rules."""
