@@ -195,6 +195,17 @@ class TestPropose:
         proposal = propose([job("a", 0, 2)], [hand("ann")], rules=RULES, seconds=0)
         assert (proposal.stopped, proposal.proven, len(proposal.turns)) == (True, False, 3)
 
+    def test_nothing_found(self) -> None:
+        """Where the solver finds nothing, the greedy plan stays, and the days are not gone through again."""
+        told: list[int] = []
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(searching, "SMALL", 0)
+            patch.setattr(Sheet, "solve", lambda _sheet, **_options: Solved((), False))
+            proposal = propose(
+                [job("a", 0, 2)], [hand("ann")], rules=RULES, progress=lambda done, _of: not told.append(done)
+            )
+        assert (len(proposal.turns), proposal.proven, told) == (3, False, [0, 1])
+
     def test_bound_without_proof(self) -> None:
         """Without proof, the bound counts strangers, journeys and turns above the share that nobody can spare."""
         jobs = [job("a", 0, 2, crew="blue")]

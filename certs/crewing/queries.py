@@ -1,0 +1,75 @@
+"""Saying in words what is wrong with a plan, and what it leaves open. Reads nothing: everything is handed in."""
+
+from collections.abc import Mapping, Sequence
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from certs.crewing.rules import COVER, Fault, Rule, Shortage
+from certs.jobs.rules import Hand, Job
+
+FAULTS = {
+    Rule.KNOWN: gettext_lazy(
+        "%(day)s: the plan names a job or a person that is not in it any more. Take the turn out."
+    ),
+    Rule.EMPLOYER: gettext_lazy("%(day)s, %(job)s: %(hand)s works for another employer. Send somebody else."),
+    Rule.WANTED: gettext_lazy("%(day)s, %(job)s: no %(place)s is wanted there that day. Take the turn out."),
+    Rule.CARD: gettext_lazy("%(day)s, %(job)s: %(hand)s has no card for %(scheme)s that is current that day."),
+    Rule.SUPERVISOR: gettext_lazy("%(day)s, %(job)s: %(hand)s is not a supervisor."),
+    Rule.AWAY: gettext_lazy("%(day)s, %(job)s: %(hand)s is away that day."),
+    Rule.ONE_PLACE: gettext_lazy("%(day)s, %(job)s: %(hand)s has another place that day. One place a day."),
+    Rule.REST: gettext_lazy("%(day)s, %(job)s: %(hand)s comes from a night job and has to rest that day."),
+    Rule.ROW: gettext_lazy("%(day)s, %(job)s: it is day %(number)d in a row for %(hand)s. Leave a day free before."),
+}
+WITHOUT = {
+    Rule.REST: gettext_lazy("Without the rest after a night job it could be filled."),
+    Rule.ROW: gettext_lazy("With one more day in a row it could be filled."),
+    Rule.AWAY: gettext_lazy("If somebody who is away were there, it could be filled."),
+    Rule.CARD: gettext_lazy("If a card that is not current that day were renewed, it could be filled."),
+}
+
+
+def fault_words(fault: Fault, jobs: Sequence[Job], hands: Sequence[Hand], titles: Mapping[str, str]) -> str:
+    """Say in a sentence which rule is broken; jobs are told by their places, `titles` has schemes by slug."""
+    facts = {
+        "day": date_format(fault.day),
+        "job": _place(fault.job, jobs),
+        "hand": next((hand.name for hand in hands if hand.key == fault.hand), fault.hand),
+        "scheme": titles.get(fault.scheme, fault.scheme),
+        "place": _("supervisor")
+        if fault.scheme == COVER
+        else _("holder of %s") % titles.get(fault.scheme, fault.scheme),
+        "number": fault.number,
+    }
+    if fault.rule is Rule.WANTED and fault.number:
+        many = ngettext(
+            "%(day)s, %(job)s: %(number)d person too many as %(place)s.",
+            "%(day)s, %(job)s: %(number)d people too many as %(place)s.",
+            fault.number,
+        )
+        return many % facts
+    return str(FAULTS[fault.rule]) % facts
+
+
+def shortage_words(short: Shortage, jobs: Sequence[Job], titles: Mapping[str, str]) -> str:
+    """Say in sentences what is missing at a job on a day, and which rule alone is in the way."""
+    facts = {
+        "day": date_format(short.day),
+        "job": _place(short.job, jobs),
+        "missing": short.missing,
+        "scheme": titles.get(short.scheme, short.scheme),
+    }
+    if short.scheme == COVER:
+        missing = _("%(day)s, %(job)s: a supervisor is missing.")
+    else:
+        missing = ngettext(
+            "%(day)s, %(job)s: %(missing)d holder of %(scheme)s is missing.",
+            "%(day)s, %(job)s: %(missing)d holders of %(scheme)s are missing.",
+            short.missing,
+        )
+    return " ".join([missing % facts, *(str(WITHOUT[rule]) for rule in short.without)])
+
+
+def _place(key: str, jobs: Sequence[Job]) -> str:
+    return next((job.place for job in jobs if job.key == key), key)

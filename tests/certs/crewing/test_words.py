@@ -1,0 +1,62 @@
+"""What is wrong with a plan, and what it leaves open, in sentences."""
+
+import pytest
+
+from certs.crewing.queries import FAULTS, WITHOUT, fault_words, shortage_words
+from certs.crewing.rules import COVER, Fault, Rule, Shortage
+from certs.crewing.rules.plan import RELAXED
+from tests.certs.crewing.cases import day, hand, job
+
+JOBS, HANDS = [job("a", place="Ashby")], [hand("ann", name="Ann Ash")]
+TITLES = {"bonds": "Rail bonds"}
+
+
+@pytest.mark.parametrize(
+    ("fault", "words"),
+    [
+        (Fault(day(0), "ann", "a", Rule.AWAY, "bonds"), "30 Nov 2026, Ashby: Ann Ash is away that day."),
+        (
+            Fault(day(0), "ann", "a", Rule.CARD, "bonds"),
+            "30 Nov 2026, Ashby: Ann Ash has no card for Rail bonds that is current that day.",
+        ),
+        (
+            Fault(day(0), "ann", "a", Rule.ROW, "bonds", 7),
+            "30 Nov 2026, Ashby: it is day 7 in a row for Ann Ash. Leave a day free before.",
+        ),
+        (
+            Fault(day(0), "", "a", Rule.WANTED, "bonds", 2),
+            "30 Nov 2026, Ashby: 2 people too many as holder of Rail bonds.",
+        ),
+        (
+            Fault(day(0), "ann", "a", Rule.WANTED, COVER),
+            "30 Nov 2026, Ashby: no supervisor is wanted there that day. Take the turn out.",
+        ),
+        (
+            Fault(day(0), "eve", "x", Rule.KNOWN, "bonds"),
+            "30 Nov 2026: the plan names a job or a person that is not in it any more. Take the turn out.",
+        ),
+    ],
+)
+def test_faults(fault: Fault, words: str) -> None:
+    """A fault is told with its day, place and person."""
+    assert fault_words(fault, JOBS, HANDS, TITLES) == words
+
+
+def test_shortages() -> None:
+    """What is missing is counted, and what alone is in the way is told."""
+    one = Shortage(day(0), "a", "bonds", 1, (Rule.REST,))
+    assert shortage_words(one, JOBS, TITLES) == (
+        "30 Nov 2026, Ashby: 1 holder of Rail bonds is missing. Without the rest after a night job it could be filled."
+    )
+    assert shortage_words(Shortage(day(0), "a", "leads", 2), JOBS, TITLES) == (
+        "30 Nov 2026, Ashby: 2 holders of leads are missing."
+    )
+    assert shortage_words(Shortage(day(0), "a", COVER, 1), JOBS, TITLES) == (
+        "30 Nov 2026, Ashby: a supervisor is missing."
+    )
+
+
+def test_every_rule_has_words() -> None:
+    """No rule is without its sentence."""
+    assert {*FAULTS} == {*Rule}
+    assert {*WITHOUT} == {*RELAXED}
