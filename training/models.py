@@ -25,6 +25,7 @@ from training.quizzes.models import (
 )
 from training.refreshers.models import Drill, MailChoice, Reminder, WorkDone
 from training.reviews.models import Appeal
+from training.rosters.models import Roster
 
 __all__ = [
     "Accommodation",
@@ -63,6 +64,7 @@ __all__ = [
     "Retraining",
     "Revision",
     "RoleHeld",
+    "Roster",
     "Seen",
     "Site",
     "Sitting",

@@ -1,21 +1,8 @@
-"""What a file for people may hold in a cell, and the days of cards as calendar entries. Plain values only."""
+"""Lines of the register, and the days of cards as calendar entries. Plain values only."""
 
 from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
-
-# What makes a spreadsheet program take a cell for a formula, or for more than one cell; full-width forms count as well.
-FORMULA = frozenset("=+-@\t\r\n|%＝＋－＠")
-# Passed over by programs that look for a formula: spaces, no-break and ideographic space, marks without a width.
-BLANK = " \u00a0\u3000\ufeff\u200b"
-
-
-def harmless(text: str) -> str:
-    """Return a text that no spreadsheet program takes for a formula: with an apostrophe before it where it could be.
-
-    The usual defence against formula injection (OWASP Application Security Verification Standard 5.0, 1.2.10).
-    """
-    return f"'{text}" if text.lstrip(BLANK)[:1] in FORMULA and text.strip(BLANK) else text
 
 
 @dataclass(frozen=True, slots=True)

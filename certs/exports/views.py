@@ -16,8 +16,7 @@ from django.views.decorators.http import require_POST, require_safe
 from certs.board.forms import BoardForm
 from certs.exports import access, code, operations, queries
 from training.people.access import Viewer, crews_seen_by, employers_seen_by, viewer_for
-
-XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+from training.tables.code import XLSX, csv_lines, xlsx
 
 
 @require_safe
@@ -28,7 +27,7 @@ def register_csv(request: HttpRequest) -> HttpResponseBase:
     if not form.is_valid():
         return _back(request)
     lines = _values(queries.register(people, form.asked()))
-    sent = code.csv_lines(queries.heads(), lines, bom=request.GET.get("bom") == "1")
+    sent = csv_lines(queries.heads(), lines, bom=request.GET.get("bom") == "1")
     response = StreamingHttpResponse(sent, content_type="text/csv; charset=utf-8; header=present")
     response["Content-Disposition"] = f'attachment; filename="{_name(form)}.csv"'
     return response
@@ -42,7 +41,7 @@ def register_xlsx(request: HttpRequest) -> HttpResponseBase:
     if not form.is_valid():
         return _back(request)
     lines = _values(queries.register(people, form.asked()))
-    file = code.xlsx(_("Register"), queries.heads(), lines)
+    file = xlsx(_("Register"), queries.heads(), lines)
     return FileResponse(file, as_attachment=True, filename=f"{_name(form)}.xlsx", content_type=XLSX)
 
 

@@ -46,6 +46,8 @@ NOT_PAGES = {
     "who",
     "drafts:toml",
     "procedures:drawing",
+    "rosters:empty",
+    "rosters:present",
     "procedures:kept",
     "procedures:print",
     "signoffs:blank",

@@ -44,6 +44,8 @@ from training.procedures.models import Reading, Revision
 from training.quizzes import operations
 from training.quizzes.models import Admission, Paper, PaperIssue, Sitting
 from training.reviews.models import Appeal
+from training.rosters import operations as rosters
+from training.rosters.models import Roster
 
 # signed out, Moira, her mate, her supervisor, a trainer, an administrator, crew and supervisor elsewhere
 ACTORS = ("nobody", "moira", "tomas", "piet", "iver", "nadia", "yara", "signe")
@@ -60,6 +62,20 @@ def moira(company: Company) -> dict[str, object]:
 
 def slug(name: str) -> Asked:
     return lambda company: {"slug": name}
+
+
+def kind(company: Company) -> dict[str, object]:
+    return {"kind": "csv"}
+
+
+def brought(company: Company) -> dict[str, object]:
+    """A roster with a new person, one to put right and one to ask about."""
+    found = Roster.objects.first()
+    if found is None:
+        data = "Name,Crew\nNils Orre,Gang North\nOla Berg,Gang West\nMoira Tárn,Gang South\n".encode()
+        facts = {"employer": company.people["moira"].employer, "is_everyone": False, "at": timezone.now()}
+        found = rosters.bring(by=company.people["nadia"], data=data, on=timezone.now().date(), **facts)
+    return {"pk": found.pk}
 
 
 def topic(company: Company) -> dict[str, object]:
@@ -220,6 +236,15 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "people:employers": (nothing, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
     "people:add": (nothing, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
     "people:person": (moira, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
+    "rosters:index": (nothing, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
+    "rosters:empty": (kind, "302 403 403 403 403 200 403 403", "302 405 405 405 405 405 405 405"),
+    "rosters:present": (nothing, "302 403 403 403 403 404 403 403", "302 405 405 405 405 405 405 405"),
+    "rosters:without_sign_in": (nothing, "302 403 403 403 403 200 403 403", "302 405 405 405 405 405 405 405"),
+    "rosters:roster": (brought, "302 403 403 403 403 200 403 403", "302 405 405 405 405 405 405 405"),
+    "rosters:answers": (brought, "302 405 405 405 405 405 405 405", "302 403 403 403 403 302 403 403"),
+    "rosters:apply": (brought, "302 405 405 405 405 405 405 405", "302 403 403 403 403 200 403 403"),
+    "rosters:undo": (brought, "302 405 405 405 405 405 405 405", "302 403 403 403 403 302 403 403"),
+    "rosters:drop": (brought, "302 405 405 405 405 405 405 405", "302 403 403 403 403 302 403 403"),
     "procedures:index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:module": (slug("setup"), "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "procedures:drawing": (drawing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),

@@ -37,6 +37,7 @@ urlpatterns = [
     path("manifest.webmanifest", offline.manifest, name="manifest"),
     path("sw.js", offline.worker, name="worker"),  # at the root: a worker serves its own folder
     path("", include("certs.records.urls")),
+    path("people/rosters/", include("training.rosters.urls")),
     path("people/", include("training.people.urls")),
     path("procedures/", include("training.procedures.urls")),
     path("procedures/", include("training.bridges.urls")),

@@ -110,6 +110,8 @@ class Person(AbstractBaseUser):
     folded = models.CharField(max_length=400, blank=True, editable=False)
     email = models.EmailField(_("e-mail"), blank=True)
     employer = models.ForeignKey(Employer, models.PROTECT, related_name="people")
+    # The employer's own number tells two people of one name apart.
+    number = models.CharField(_("employer's number"), max_length=40, blank=True)
     is_active = models.BooleanField(_("may sign in"), default=True)
 
     objects: ClassVar[PersonManager] = PersonManager()  # type: ignore[misc]
@@ -123,6 +125,14 @@ class Person(AbstractBaseUser):
         indexes: ClassVar = [
             models.Index(fields=["employer", "name", "id"], name="training_person_by_employer"),
             models.Index(fields=["name", "id"], name="training_person_by_name"),
+        ]
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["employer", "number"],
+                condition=~Q(number=""),
+                name="training_person_number_once",
+                violation_error_message=_("This employer already has a person of that number."),
+            )
         ]
 
     def __str__(self) -> str:
