@@ -1,5 +1,8 @@
 """Jobs as they are asked for, the holders they want, and the days people are away."""
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
 from typing import ClassVar
 
 from django.db import models
@@ -116,3 +119,21 @@ class Absence(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person_id} away from {self.from_on}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """Everything that is typed about a job."""
+
+    employer: Employer
+    reference: str
+    place: str
+    first_on: date
+    last_on: date
+    bonds: int
+    each_day: bool
+    crew: Crew | None
+    cold: bool
+    night: bool
+    cover: bool
+    wants: Mapping[Scheme, int]

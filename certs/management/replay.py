@@ -14,6 +14,7 @@ from certs.cards.models import Card
 from certs.cards.rules import Step, local_day
 from certs.invigilation import operations as invigilation
 from certs.management import drawn as pictures
+from certs.management import planning
 from certs.portraits import operations as portraits
 from certs.schemes import operations as schemes
 from certs.schemes import queries as scheme_queries
@@ -332,6 +333,17 @@ def puts_up(company: Company, row: Row, who: Person) -> None:
     portraits.put_up(person=who, by=who, photo=pictures.face(), on=on, at=at, **consent)
 
 
+def plans_job(company: Company, row: Row, who: Person) -> None:
+    """Keep a job to come."""
+    planning.add_job(row, by=who, at=company.moment(row["days_ago"]), now=company.now)
+
+
+def keeps_away(company: Company, row: Row, who: Person) -> None:
+    """Keep days on which somebody is away."""
+    person = company.people[row["person"]]
+    planning.go_away(row, person=person, by=who, at=company.moment(row["days_ago"]), now=company.now)
+
+
 ACTS = {
     "trained": trained,
     "reads": reads,
@@ -345,4 +357,6 @@ ACTS = {
     "loses": loses,
     "reduces": reduces,
     "puts up": puts_up,
+    "plans job": plans_job,
+    "keeps away": keeps_away,
 }

@@ -22,6 +22,7 @@ from certs.cards.models import Card
 from certs.cards.pdf import Layout
 from certs.credentials.operations import take_along
 from certs.exports.operations import open_feed
+from certs.jobs.models import Absence, Job
 from certs.management.replay import Company, clean_sheet
 from certs.photos.models import Photo
 from certs.portraits.models import Portrait
@@ -112,6 +113,14 @@ def together(company: Company) -> dict[str, object]:
     held = [Card.objects.get(person=company.people["moira"])]
     batch = Batch.objects.first() or batches.ask(by=company.people["piet"], chosen=held, **asked)
     return {"pk": batch.pk}
+
+
+def job(company: Company) -> dict[str, object]:
+    return {"pk": Job.objects.get(reference="HB-31").pk}
+
+
+def absence(company: Company) -> dict[str, object]:
+    return {"pk": Absence.objects.get(person=company.people["moira"]).pk}
 
 
 def revoked(company: Company) -> dict[str, object]:
@@ -382,6 +391,15 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "batches:stop": (together, "302 405 405 405 405 405 405 405", "302 403 403 302 403 404 403 404"),
     "batches:resume": (together, "302 405 405 405 405 405 405 405", "302 403 403 302 403 404 403 404"),
     "batches:throw_away": (together, "302 405 405 405 405 405 405 405", "302 403 403 302 403 404 403 404"),
+    "jobs:index": (nothing, "302 403 403 200 403 200 403 200", "302 405 405 405 405 405 405 405"),
+    "jobs:new": (nothing, "302 403 403 200 403 200 403 200", "302 403 403 200 403 200 403 200"),
+    "jobs:away": (nothing, "302 403 403 200 403 200 403 200", "302 403 403 200 403 200 403 200"),
+    "jobs:come_back": (absence, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
+    "jobs:job": (job, "302 403 403 200 403 200 403 404", "302 405 405 405 405 405 405 405"),
+    "jobs:change": (job, "302 403 403 200 403 200 403 404", "302 403 403 200 403 200 403 404"),
+    "jobs:close": (job, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
+    "jobs:reopen": (job, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
+    "jobs:sheet": (job, "302 403 403 200 403 200 403 404", "302 405 405 405 405 405 405 405"),
 }
 
 

@@ -65,4 +65,5 @@ urlpatterns = [
     path("board/", include("certs.board.urls")),
     path("ahead/", include("certs.forecast.urls")),
     path("print/", include("certs.batches.urls")),
+    path("jobs/", include("certs.jobs.urls")),
 ]

@@ -1,6 +1,7 @@
 """Jobs, the people for them, who fills which place, what the day takes, and lists of jobs. Plain values only."""
 
 from certs.jobs.rules.crewing import Day, Place, crew_day, crew_job
+from certs.jobs.rules.kit import Kit, Need, need
 from certs.jobs.rules.plain import (
     MOST_DAYS,
     Hand,
@@ -23,6 +24,8 @@ __all__ = [
     "Day",
     "Hand",
     "Job",
+    "Kit",
+    "Need",
     "Place",
     "Ranges",
     "Reason",
@@ -35,6 +38,7 @@ __all__ = [
     "days",
     "fits",
     "in_crew",
+    "need",
     "ranges",
     "seats",
 ]

@@ -1,0 +1,25 @@
+"""Reading jobs: `check` whether one can be crewed, `kit` what its days take, `lists` what there is."""
+
+from certs.jobs.queries.check import Check, Filled, Gap, Span, check
+from certs.jobs.queries.gaps import Lack
+from certs.jobs.queries.kit import Figure, cautions, figures
+from certs.jobs.queries.lists import Row, Spell, away, index
+from certs.jobs.queries.people import asked, hands
+
+__all__ = [
+    "Check",
+    "Figure",
+    "Filled",
+    "Gap",
+    "Lack",
+    "Row",
+    "Span",
+    "Spell",
+    "asked",
+    "away",
+    "cautions",
+    "check",
+    "figures",
+    "hands",
+    "index",
+]

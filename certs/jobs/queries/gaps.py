@@ -1,0 +1,113 @@
+"""Why somebody cannot fill a place on a day, and which step would put that right: told by their record."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import QuerySet
+from django.utils.formats import date_format
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from certs.cards import rules as cards
+from certs.cards.models import Card, Past, pasts
+from certs.cards.queries import CardFace, standings
+from certs.cards.rules import Standing, State
+from certs.jobs.rules import Hand, Job, covers, in_crew
+from certs.records.queries.own import SENTENCES, OwnScheme, own_schemes
+from certs.records.rules import Step
+from training.people.models import Person
+
+# A record takes ten queries, and nobody reads further down.
+MOST_ASKED = 12
+
+REASONS: Mapping[Standing, str | Promise] = {
+    Standing.LAPSED: gettext_lazy("Card not renewed, last day %(day)s."),
+    Standing.SUSPENDED: gettext_lazy("Suspended since %(day)s."),
+    Standing.WITHDRAWN: gettext_lazy("Withdrawn on %(day)s."),
+    Standing.REPLACED: gettext_lazy("Replaced on %(day)s."),
+    Standing.NOT_YET_VALID: gettext_lazy("Card counts from %(day)s."),
+    Standing.WORK_NOT_CONFIRMED: gettext_lazy("Work not confirmed, due %(day)s."),
+    Standing.PROCEDURE_OVERDUE: gettext_lazy("Changed procedure not done, due %(day)s."),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Lack:
+    """A person who cannot fill a place: why on that day, and the step that would help, empty where none would."""
+
+    pk: int
+    name: str
+    why: str
+    step: str
+
+
+class Records:
+    """The cards and records of some people, each record read once and only if it is asked for."""
+
+    def __init__(self, hands: Sequence[Hand], *, on: date, at: datetime) -> None:
+        pks = [int(hand.key) for hand in hands]
+        self.on, self.at = on, at
+        self.faces: dict[tuple[int, int], CardFace] = standings(pks, on=on)
+        issued = Card.objects.filter(person__in=pks).select_related("scheme", "scheme_issue")
+        self.cards: dict[tuple[int, str], list[Card]] = defaultdict(list)
+        found = list(issued.order_by("valid_from", "pk"))
+        for card in found:
+            self.cards[card.person_id, card.scheme.slug].append(card)
+        self.pasts: Mapping[int, Past] = pasts(found)
+        self.people: QuerySet[Person] = Person.objects.filter(pk__in=pks)
+        self.read: dict[int, tuple[OwnScheme, ...]] = {}
+
+    def state(self, person: int, scheme: str, *, on: date) -> State | None:
+        """Say how the card that counts on a day stands then, or None where there is none."""
+        held = [card for card in self.cards[person, scheme] if card.valid_from <= on]
+        return cards.standing(held[-1].facts(self.pasts[held[-1].pk]), on=on) if held else None
+
+    def own(self, person: int, title: str) -> OwnScheme | None:
+        """Return where a person stands under a scheme today, or None for a scheme out of use or one read too many."""
+        if person not in self.read:
+            if len(self.read) >= MOST_ASKED:
+                return None
+            one = self.people.get(pk=person)
+            self.read[person] = own_schemes(one, on=self.on, at=self.at, held=self.faces)
+        return next((own for own in self.read[person] if own.title == title), None)
+
+
+def lacks(
+    job: Job, hands: Sequence[Hand], scheme: str, title: str, *, on: date, taken: Sequence[str], records: Records
+) -> tuple[tuple[Lack, ...], int]:
+    """Return who could fill a card's place but for what they lack, the nearest first, and how many more there are."""
+    crew = [hand for hand in hands if hand.crews or hand.may or not hand.supervisor]
+    asked = [hand for hand in crew if in_crew(hand, job.crew, on) and hand.key not in taken]
+    near = sorted(asked, key=lambda hand: (records.state(int(hand.key), scheme, on=on) is None, hand.name))
+    told = [_lack(hand, scheme, title, on=on, records=records) for hand in near[:MOST_ASKED]]
+    return tuple(told), len(near) - len(told)
+
+
+def _lack(hand: Hand, scheme: str, title: str, *, on: date, records: Records) -> Lack:
+    pk = int(hand.key)
+    if covers(hand.away, on):
+        # Why is nobody's business here.
+        return Lack(pk, hand.name, _("Away."), "")
+    state = records.state(pk, scheme, on=on)
+    if state is None:
+        return Lack(pk, hand.name, _("No card."), _step(state, records.own(pk, title)))
+    if state.standing.holds:
+        return Lack(pk, hand.name, _("No crew member on that day."), "")
+    why = str(REASONS[state.standing]) % {"day": date_format(state.day)}
+    return Lack(pk, hand.name, why, _step(state, records.own(pk, title)))
+
+
+def _step(state: State | None, own: OwnScheme | None) -> str:
+    """Say the step that the record tells, in its words; a card that holds today may still need one before the day."""
+    ahead = own is not None and own.face is not None and own.face.holds
+    if state is not None and ahead and state.standing is Standing.WORK_NOT_CONFIRMED:
+        return str(SENTENCES[Step.CONFIRM]) % {"day": date_format(state.day)}
+    if own is None:
+        return ""
+    if own.step is Step.NOTHING and own.face is not None:
+        return _("Renew it: renewal opens on %(day)s.") % {"day": date_format(own.face.renew_from)}
+    modules = ", ".join(name for _slug, name, *_rest in own.unread)
+    return f"{own.sentence} {modules}." if modules else own.sentence

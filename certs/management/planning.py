@@ -1,0 +1,41 @@
+"""Jobs and days away of the invented company, counted from the day the demo is made."""
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+from typing import Any
+
+from certs.cards.rules import local_day
+from certs.jobs import operations as jobs
+from certs.jobs.models import Facts
+from certs.jobs.rules import Reason
+from certs.schemes.models import Scheme
+from training.people.models import Crew, Person
+
+Row = Mapping[str, Any]
+
+
+def add_job(row: Row, *, by: Person, at: datetime, now: datetime) -> None:
+    """Keep a job that begins so many days after the demo is made."""
+    first = local_day(now, by.employer.zone) + timedelta(days=row["in_days"])
+    facts = Facts(
+        employer=by.employer,
+        reference=row["reference"],
+        place=row["place"],
+        first_on=first,
+        last_on=first + timedelta(days=row["days"] - 1),
+        bonds=row["bonds"],
+        each_day=row.get("each_day", False),
+        crew=Crew.objects.get(employer=by.employer, name=row["crew"]) if "crew" in row else None,
+        cold=row.get("cold", False),
+        night=row.get("night", False),
+        cover=row.get("cover", False),
+        wants={Scheme.objects.get(slug=slug): many for slug, many in row["holders"].items()},
+    )
+    jobs.add(facts=facts, by=by, at=at)
+
+
+def go_away(row: Row, *, person: Person, by: Person, at: datetime, now: datetime) -> None:
+    """Keep days away that begin so many days after the demo is made."""
+    first = local_day(now, by.employer.zone) + timedelta(days=row["in_days"])
+    until = first + timedelta(days=row["days"] - 1)
+    jobs.go_away(person=person, reason=Reason(row["reason"]), from_on=first, until_on=until, by=by, at=at)
