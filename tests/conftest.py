@@ -6,9 +6,11 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import settings
 from playwright.sync_api import Browser
+from pytest_django import Settings
 
 from tests.browser import chromium
 from tests.cast import Cast, assemble
+from tests.mailbox import Box, serving
 
 # Playwright keeps an event loop in the test's thread, which Django takes for asynchronous code.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
@@ -18,6 +20,15 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 def cast(db: None) -> Cast:
     """The people of tests/cast.py, saved."""
     return assemble()
+
+
+@pytest.fixture
+def box(settings: Settings) -> Iterator[Box]:
+    """A mail server on a free port of this machine, and the site told to use it."""
+    with serving() as (kept, port):
+        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+        settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", port
+        yield kept
 
 
 @pytest.fixture(scope="session")

@@ -42,7 +42,7 @@ class BatchForm(forms.Form):
     )
     language = forms.ChoiceField(
         label=_("Language of the words on the card"),
-        choices=[("", _("As the scheme is written")), *LANGUAGES.items()],
+        choices=[("", _("As each holder chose, else as the scheme is written")), *LANGUAGES.items()],
         required=False,
         error_messages={"invalid_choice": _("Choose one of the languages in the list.")},
     )

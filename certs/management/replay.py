@@ -344,6 +344,13 @@ def keeps_away(company: Company, row: Row, who: Person) -> None:
     planning.go_away(row, person=person, by=who, at=company.moment(row["days_ago"]), now=company.now)
 
 
+def reads_in(company: Company, row: Row, who: Person) -> None:
+    """Choose the language of one's cards and mails."""
+    at = company.moment(row["days_ago"], hour=12)
+    on = local_day(at, who.employer.zone)
+    accounts.choose_language(by=who, person=who, language=row["language"], on=on, at=at)
+
+
 ACTS = {
     "trained": trained,
     "reads": reads,
@@ -359,4 +366,5 @@ ACTS = {
     "puts up": puts_up,
     "plans job": plans_job,
     "keeps away": keeps_away,
+    "reads in": reads_in,
 }

@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.conf import settings
 from django.db.models import Q
+from django.utils.translation import gettext
 
 from certs.cards.models import STEP_WORDS, Card, Measure
 from certs.cards.queries import CardFace, cards, faces
@@ -15,7 +15,6 @@ from certs.notices.models import Notice
 from certs.notices.rules import FOR_SUPERVISORS, STALE, Kind, coming
 from training.people.models import Person, RoleHeld
 from training.people.rules import Role, in_force
-from training.refreshers.models import MailChoice
 
 # Cards whose past is loaded at one go.
 BATCH = 400
@@ -41,6 +40,11 @@ class Item:
         return str(STEP_WORDS[Step(self.act)])
 
     @property
+    def reason(self) -> str:
+        """The reason: as somebody wrote it, or in the reader's language what the site itself wrote."""
+        return gettext(self.words) if self.words else ""
+
+    @property
     def key(self) -> tuple[int, str, date, int]:
         """What makes it the same thing, told to the same person."""
         return self.card.pk, self.kind.value, self.due, self.number
@@ -51,7 +55,6 @@ class Letter:
     """A mail to one person: everything new about the cards they hold or oversee."""
 
     person: Person
-    language: str
     items: tuple[Item, ...]
 
     @property
@@ -79,10 +82,7 @@ def letters(*, at: datetime) -> list[Letter]:
 
 def _letters(told: dict[int, list[Item]]) -> list[Letter]:
     people = Person.objects.filter(pk__in=told, is_active=True).exclude(email="").order_by("pk")
-    languages = dict(MailChoice.objects.filter(person__in=told).values_list("person_id", "language"))
-    return [
-        Letter(person, languages.get(person.pk, settings.LANGUAGE_CODE), tuple(told[person.pk])) for person in people
-    ]
+    return [Letter(person, tuple(told[person.pk])) for person in people]
 
 
 def _new(numbers: Sequence[int], supervisors: dict[int, list[int]], at: datetime) -> Iterator[tuple[int, Item]]:

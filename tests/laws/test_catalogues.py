@@ -3,20 +3,80 @@
 import ast
 import gettext
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from django.template import Engine
+from django.templatetags.i18n import BlockTranslateNode, TranslateNode
+
+from certs.cards.models import STEP_WORDS
 
 LOCALE = Path(__file__).parents[2] / "templates" / "locale"
 WRITTEN = sorted(LOCALE.rglob("*.po"))
 PAIR = re.compile(r'^msgid (".*")\nmsgstr (".*")$', re.MULTILINE)
 PLACE = re.compile(r"%\(\w+\)[sd]")
+ROOT = Path(__file__).parents[2]
+# Whatever leaves by mail or stands on a card: every text template, but for the words of the sign-in pages.
+MAILS = sorted(set((ROOT / "templates").rglob("*.txt")) - set((ROOT / "templates/account").rglob("*.txt")))
+# Modules in which every translated sentence is one of a mail or of a card.
+MODULES = (
+    "certs/cards/pdf/words.py",
+    "certs/management/commands/send_reminders.py",
+    "training/management/commands/ledger.py",
+    "training/management/commands/send_refreshers.py",
+)
+ASKS = {"_", "gettext", "gettext_lazy"}
 
 
 def pairs(file: Path) -> dict[str, str]:
     """Return the words of a catalogue as written, without its head."""
     found = PAIR.findall(file.read_text(encoding="utf-8"))
     return {ast.literal_eval(one): ast.literal_eval(other) for one, other in found if one != '""'}
+
+
+def of_template(file: Path) -> Iterator[tuple[str, str]]:
+    """Yield each sentence of a template as Django itself parses it, with its plural or nothing."""
+    nodes = Engine.get_default().from_string(file.read_text(encoding="utf-8")).nodelist
+    for node in nodes.get_nodes_by_type(TranslateNode):
+        yield str(node.filter_expression.var).strip("\"'"), ""
+    for node in nodes.get_nodes_by_type(BlockTranslateNode):
+        yield node.render_token_list(node.singular)[0], node.render_token_list(node.plural or [])[0]
+
+
+def of_module(file: Path) -> Iterator[tuple[str, str]]:
+    """Yield each sentence a module asks the catalogue for."""
+    for call in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id in ASKS:
+            yield ast.literal_eval(call.args[0]), ""
+
+
+def wanted() -> list[tuple[str, str]]:
+    """Return every sentence of a mail or a card: of templates, of modules, and the words for acts on a card."""
+    found = [one for file in MAILS for one in of_template(file)]
+    found += [one for name in MODULES for one in of_module(ROOT / name)]
+    return found + [(str(word), "") for word in STEP_WORDS.values()] + [("A new card was issued.", "")]
+
+
+class TestMails:
+    """Holders and supervisors are told in their language: nothing of a mail or a card's face is left in English."""
+
+    def test_are_all_found(self) -> None:
+        """The four texts that leave by mail, and as many sentences as they have at least."""
+        assert [file.name for file in MAILS] == ["item.txt", "mail.txt", "head.txt", "mail.txt"]
+        assert len(set(wanted())) >= 40
+
+    @pytest.mark.parametrize("file", WRITTEN, ids=lambda file: file.parts[-3])
+    def test_are_translated_with_the_same_facts(self, file: Path) -> None:
+        """One and many; the reader of compiled catalogues is Python's own."""
+        with file.with_suffix(".mo").open("rb") as compiled:
+            held = gettext.GNUTranslations(compiled)
+        for one, many in wanted():
+            for number in (1, 2):
+                asked = many if many and number > 1 else one
+                said = held.ngettext(one, many, number) if many else held.gettext(one)
+                assert said != asked, f"not translated: {asked}"
+                assert sorted(PLACE.findall(said)) == sorted(PLACE.findall(asked)), asked
 
 
 class TestCatalogues:

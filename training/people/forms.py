@@ -12,7 +12,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from training.people.models import ROLE_WORDS, Crew, CrewMembership, Employer, RoleHeld, Site
-from training.people.rules import Role
+from training.people.rules import LANGUAGES, Role
 
 
 class DayField(forms.DateField):
@@ -195,6 +195,20 @@ class OpenForm(ChangeForm):
     done = _("The account is open: this person can sign in again.")
 
 
+class LanguageForm(ChangeForm):
+    """The language of cards and mails."""
+
+    act = "language"
+    done = _("The language is kept, for the next mail and the next print of a card.")
+
+    language = forms.ChoiceField(
+        label=_("Language of cards and mails"),
+        choices=[("", _("None chosen: as the scheme and the site are written")), *LANGUAGES.items()],
+        required=False,
+        error_messages={"invalid_choice": _("Choose one of the languages in the list.")},
+    )
+
+
 class PasswordForm(ChangeForm):
     """A new first password in place of a forgotten one."""
 
@@ -210,6 +224,7 @@ def change_forms(
     crews: QuerySet[Crew],
     memberships: QuerySet[CrewMembership],
     on: date,
+    language: str,
 ) -> dict[str, ChangeForm]:
     """Return every form of a person's page by its act; only the one that was sent is bound."""
     roles = tuple(roles)
@@ -226,6 +241,7 @@ def change_forms(
         made(CloseForm),
         made(OpenForm),
         made(PasswordForm),
+        made(LanguageForm, initial={"language": language}),
     ]
     return {form.act: form for form in every}
 

@@ -4,13 +4,14 @@ from datetime import date
 from typing import Any, ClassVar
 from zoneinfo import available_timezones
 
+from django.conf import settings
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
-from training.people.rules import Role, folded
+from training.people.rules import LANGUAGES, Role, folded
 
 ROLE_WORDS = {
     Role.CREW: _("crew member"),
@@ -113,6 +114,8 @@ class Person(AbstractBaseUser):
     # The employer's own number tells two people of one name apart.
     number = models.CharField(_("employer's number"), max_length=40, blank=True)
     is_active = models.BooleanField(_("may sign in"), default=True)
+    # Of cards and mails; left empty, a card is in the language of its scheme and a mail in that of the site.
+    language = models.CharField(_("language"), max_length=8, blank=True)
 
     objects: ClassVar[PersonManager] = PersonManager()  # type: ignore[misc]
 
@@ -132,11 +135,21 @@ class Person(AbstractBaseUser):
                 condition=~Q(number=""),
                 name="training_person_number_once",
                 violation_error_message=_("This employer already has a person of that number."),
-            )
+            ),
+            models.CheckConstraint(
+                condition=Q(language__in=["", *LANGUAGES]),
+                name="training_person_known_language",
+                violation_error_message=_("Choose one of the languages in the list."),
+            ),
         ]
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def reads(self) -> str:
+        """The language of mails to this person."""
+        return self.language or str(settings.LANGUAGE_CODE)
 
     def save(self, *args: Any, update_fields: Any = None, **more: Any) -> None:
         """Save the name as searches compare it with every change of the name."""

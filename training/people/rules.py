@@ -2,12 +2,15 @@
 
 import unicodedata
 from calendar import monthrange
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from datetime import date, datetime, timedelta, tzinfo
 from enum import StrEnum
 
 ONE_DAY = timedelta(days=1)
+
+# Languages of cards and mails by their ISO 639-1 codes, each named in itself.
+LANGUAGES: Mapping[str, str] = {"en": "English", "es": "Español", "fr": "Français"}
 
 
 class Role(StrEnum):

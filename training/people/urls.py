@@ -10,5 +10,6 @@ urlpatterns = [
     path("", views.index, name="index"),
     path("employers/", views.employers, name="employers"),
     path("add/", views.add, name="add"),
+    path("me/", views.own, name="own"),
     path("<int:pk>/", views.person, name="person"),
 ]

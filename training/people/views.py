@@ -21,6 +21,7 @@ OPERATIONS: Mapping[str, Callable[..., object]] = {
     forms.CloseForm.act: operations.close_account,
     forms.OpenForm.act: operations.open_account,
     forms.PasswordForm.act: operations.renew_password,
+    forms.LanguageForm.act: operations.choose_language,
 }
 
 PLACES: Mapping[str, Callable[..., object]] = {
@@ -92,6 +93,7 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
         crews=queries.crews_open_to(account),
         memberships=queries.crews_not_over(account, on=viewer.on),
         on=viewer.on,
+        language=account.language,
     )
     sent = changes.get(request.POST.get("act", ""))
     if sent is not None:
@@ -101,6 +103,19 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
             return _answer(request, sent, account, done)
     context = {"sheet": queries.sheet(account, on=viewer.on), "changes": changes, "sent": sent}
     return render(request, "training/people/person.html", context | {"page_has_errors": bool(sent and sent.errors)})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def own(request: HttpRequest) -> HttpResponse:
+    """Let anyone choose the language of their own cards and mails."""
+    viewer = access.viewer_for(request, at=timezone.now())
+    typed = request.POST if request.method == "POST" else None
+    form = forms.LanguageForm(typed, initial={"language": viewer.person.language})
+    who = {"by": viewer.person, "person": viewer.person, "on": viewer.on, "at": viewer.at}
+    if _carry_out(form, operations.choose_language, **who) is not None:
+        messages.success(request, form.done)
+        return redirect("people:own")
+    return render(request, "training/people/own.html", {"form": form, "page_has_errors": bool(form.errors)})
 
 
 def _carry_out(form: Any, operation: Callable[..., Any], **who: object) -> Any:

@@ -76,11 +76,10 @@ class WorkDone(models.Model):
 
 
 class MailChoice(models.Model):
-    """Whether a person asked for mail about refreshers, and in which language; without a row there is none."""
+    """Whether a person asked for mail about refreshers; without a row there is none."""
 
     person = models.OneToOneField(Person, models.PROTECT, related_name="mail_choice")
     wanted = models.BooleanField()
-    language = models.CharField(max_length=16)
     chosen_at = models.DateTimeField()
 
     def __str__(self) -> str:

@@ -91,11 +91,11 @@ def count_work(*, person: Person, topics: Collection[str], at: datetime) -> None
 
 
 @transaction.atomic
-def choose_mail(*, person: Person, wanted: bool, language: str, at: datetime) -> MailChoice:
-    """Keep whether a person wants mail about refreshers, and in which language. Raises NoAddress."""
+def choose_mail(*, person: Person, wanted: bool, at: datetime) -> MailChoice:
+    """Keep whether a person wants mail about refreshers. Raises NoAddress."""
     if wanted and not person.email:
         raise NoAddress(_("Your account has no e-mail address. Ask your administrator to enter it, then choose again."))
-    facts = {"wanted": wanted, "language": language, "chosen_at": at}
+    facts = {"wanted": wanted, "chosen_at": at}
     choice, _made = MailChoice.objects.update_or_create(person=person, defaults=facts)
     return choice
 

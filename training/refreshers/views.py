@@ -30,7 +30,7 @@ def index(request: HttpRequest) -> HttpResponse:
         return render(request, "training/refreshers/index.html", {"page": page, "mail_form": form})
     wanted = "wanted" in request.POST
     try:
-        operations.choose_mail(person=viewer.person, wanted=wanted, language=get_language() or "en", at=viewer.at)
+        operations.choose_mail(person=viewer.person, wanted=wanted, at=viewer.at)
     except operations.NoAddress as error:
         messages.error(request, str(error))
     else:

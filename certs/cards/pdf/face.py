@@ -42,7 +42,7 @@ class Laid:
 
 
 def lay(face: CardFace, *, mark: str = "", language: str = "", photo: bytes = b"") -> Laid:
-    """Make a card ready in a language, or in that of its scheme; `mark` is the ledger's.
+    """Make a card ready in a language, or in that of its holder or else its scheme; `mark` is the ledger's.
 
     Raises CannotPrint, or queries.KeyUnavailable.
     """

@@ -1,6 +1,5 @@
 """The words of a card that do not depend on its scheme, in the language they are printed in."""
 
-from collections.abc import Mapping
 from datetime import date
 
 from django.conf import settings
@@ -9,9 +8,10 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from certs.cards.queries import CardFace
+from training.people.rules import LANGUAGES
 
-# Languages that the words of a card are written in, named in themselves.
-LANGUAGES: Mapping[str, str] = {"en": "English", "es": "Español", "fr": "Français"}
+__all__ = ["LANGUAGES", "caution", "days", "how_to_check", "labels", "terms", "zone"]
+
 # The month as a word in few letters: a long date does not fit, and figures alone are misread.
 DAY, DAY_IN_ENGLISH = "j b Y", "j M Y"
 

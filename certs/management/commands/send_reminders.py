@@ -59,7 +59,7 @@ def post(letter: Letter, *, at: datetime) -> Post:
 
 def message(letter: Letter) -> EmailMessage:
     """Return the mail in its reader's language."""
-    with translation.override(letter.language):
+    with translation.override(letter.person.reads):
         body = render_to_string("certs/notices/mail.txt", {"letter": letter, "site": settings.SITE_URL})
         subject = _("About your card") if letter.own else _("Cards of your crews")
         return EmailMessage(subject, body.strip() + "\n", to=[letter.person.email])

@@ -1,15 +1,11 @@
 """Mail over a real server on this machine: to whom, once, in which words; and what an outage leaves to do."""
 
-import socket
-from collections.abc import Iterator
 from datetime import date, datetime, timedelta
-from email import message_from_bytes, policy
 from io import StringIO
 from typing import Any
 
 import pytest
 import time_machine
-from aiosmtpd.controller import Controller
 from django.core.exceptions import ValidationError
 from django.core.management import CommandError, call_command
 from pytest_django import Settings
@@ -23,47 +19,11 @@ from certs.notices.operations import write_notices
 from certs.notices.queries import letters
 from tests.cast import ON, Cast
 from tests.certs import factory
+from tests.mailbox import Box
 from training.people.models import Person
-from training.refreshers.operations import choose_mail
 
 END = date(2029, 11, 24)
 DAY = timedelta(days=1)
-
-
-class Box:
-    """The mail of a server, as it came; it may be told to refuse."""
-
-    def __init__(self) -> None:
-        self.mails: list[Any] = []
-        self.refuses: set[str] = set()
-
-    async def handle_RCPT(self, _server: Any, _session: Any, envelope: Any, address: str, _options: Any) -> str:  # noqa: N802
-        if address in self.refuses:
-            return "550 no such box"
-        envelope.rcpt_tos.append(address)
-        return "250 OK"
-
-    async def handle_DATA(self, _server: Any, _session: Any, envelope: Any) -> str:  # noqa: N802
-        self.mails.append(message_from_bytes(envelope.content, policy=policy.default))
-        return "250 OK"
-
-    def to(self, person: Person) -> list[str]:
-        return [one.get_content() for one in self.mails if one["To"] == person.email]
-
-
-@pytest.fixture
-def box(settings: Settings) -> Iterator[Box]:
-    """A mail server of the protocol of RFC 5321 on a free port of this machine, and the site told to use it."""
-    kept = Box()
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    server = Controller(kept, hostname="127.0.0.1", port=port)
-    server.start()
-    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
-    settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", port
-    yield kept
-    server.stop()
 
 
 @pytest.fixture
@@ -205,9 +165,9 @@ class TestWho:
         assert "of your crews" not in one
 
     def test_writes_in_the_readers_language(self, cast: Cast, card: Card) -> None:
-        """As chosen for the other mail; else in that of the site."""
-        choose_mail(person=cast.ada, wanted=False, language="es", at=factory.noon(ON))
-        assert {one.person: one.language for one in letters(at=factory.noon(END))} == {
+        """As chosen; else in that of the site."""
+        Person.objects.filter(pk=cast.ada.pk).update(language="es")
+        assert {one.person: one.person.reads for one in letters(at=factory.noon(END))} == {
             cast.ada: "es",
             cast.sol: "en",
             cast.quin: "en",
@@ -271,11 +231,11 @@ class TestOnce:
             assert sentence in caught.value.messages
 
     def test_costs_the_same_for_many(self, cast: Cast, card: Card, django_assert_num_queries: Any) -> None:
-        """Supervisors, numbers, people and languages; and for each batch the notices, cards, acts and their pasts."""
-        with django_assert_num_queries(9):
+        """Supervisors, numbers and people; and for each batch the notices, cards, acts and their pasts."""
+        with django_assert_num_queries(8):
             letters(at=factory.noon(END))
         factory.card(cast, cast.ben, on=ON, confirm_months=40)
-        with django_assert_num_queries(9):
+        with django_assert_num_queries(8):
             letters(at=factory.noon(END))
 
     def test_forgets_nobody_between_batches(self, cast: Cast, card: Card, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -152,7 +152,7 @@ class TestPerson:
     def test_links_every_field_to_its_label(self, site, nora):
         body = page(nora.get(f"/people/{site.ada.pk}/"))
         labels = re.findall(r'<label[^>]*?\sfor="([^"]+)"', body)
-        assert len(labels) == len(set(labels)) == 10
+        assert len(labels) == len(set(labels)) == 11
         assert all(f'id="{label}"' in body for label in labels)
 
     @pytest.mark.parametrize("method", ["get", "post"])

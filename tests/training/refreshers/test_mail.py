@@ -1,8 +1,5 @@
 """Reminders by mail: who gets one, once a day, over Django's own test box and over a real server on this machine."""
 
-import socketserver
-import threading
-from collections.abc import Iterator
 from datetime import timedelta
 from io import StringIO
 
@@ -10,12 +7,10 @@ import pytest
 import time_machine
 from django.core import mail
 from django.core.management import CommandError, call_command
-from django.template.loader import render_to_string
-from django.utils import translation
 
 from tests.cast import AT, ON, Cast
+from tests.mailbox import Box
 from tests.training.refreshers.answers import answered
-from training.management.commands import send_refreshers
 from training.people.models import Person
 from training.refreshers import operations, queries
 from training.refreshers.models import Reminder
@@ -28,7 +23,7 @@ def due(site: Cast) -> Person:
     """Ada, whose refresher on setting up is due, and who asked for mail; Ben, who did not."""
     for person in (site.ada, site.ben):
         answered(person, "setup", ON - 20 * DAY)
-    operations.choose_mail(person=site.ada, wanted=True, language="en", at=AT)
+    operations.choose_mail(person=site.ada, wanted=True, at=AT)
     return site.ada
 
 
@@ -81,77 +76,44 @@ class TestSend:
         run()
         assert mail.outbox == []
 
-    def test_writes_in_the_language_that_was_chosen(self, due: Person, monkeypatch):
-        spoken = []
-
-        def render(*given):
-            spoken.append(translation.get_language())
-            return render_to_string(*given)
-
-        operations.choose_mail(person=due, wanted=True, language="es", at=AT)
-        monkeypatch.setattr(send_refreshers, "render_to_string", render)
+    @pytest.mark.parametrize(
+        ("language", "subject", "words"),
+        [
+            ("es", "Hay repasos pendientes", ["Hola, Ada Crew:", "le toca este repaso", "quite la marca aquí:"]),
+            ("fr", "Des rappels sont à faire", ["Bonjour Ada Crew,", "ce rappel est à faire", "ôtez la coche ici :"]),
+        ],
+    )
+    def test_writes_in_the_language_that_was_chosen(
+        self, due: Person, box: Box, language: str, subject: str, words: list[str]
+    ):
+        """Over a real server, letters with accents and all."""
+        Person.objects.filter(pk=due.pk).update(language=language)
         run()
-        assert spoken == ["es"]
+        assert box.subjects(due) == [subject]
+        (said,) = box.to(due)
+        assert all(one in said for one in words)
+        assert "- Setting up: https://cards.example.org/refreshers/setup/" in said
+        assert "this" not in said
 
     def test_costs_the_same_for_many(self, due: Person, site: Cast, django_assert_num_queries):
-        operations.choose_mail(person=site.ben, wanted=True, language="en", at=AT)
+        operations.choose_mail(person=site.ben, wanted=True, at=AT)
         with django_assert_num_queries(4):
             assert len(list(queries.letters(at=AT))) == 2
 
 
-class Box(socketserver.StreamRequestHandler):
-    """The server's side of one connection, as RFC 5321 has it: a greeting, commands, and the text up to a lone dot."""
-
-    got: list[str]
-    refuses = False
-
-    def handle(self) -> None:
-        self.wfile.write(b"220 ready\r\n")
-        for line in self.rfile:
-            verb = line[:4].upper()
-            if verb == b"DATA":
-                self.wfile.write(b"354 go on\r\n")
-                lines = iter(self.rfile.readline, b".\r\n")
-                self.got.append(b"".join(lines).decode())
-                self.wfile.write(b"250 taken\r\n")
-            elif verb == b"QUIT":
-                self.wfile.write(b"221 bye\r\n")
-                return
-            elif verb == b"RCPT" and self.refuses:
-                self.wfile.write(b"550 nobody of that name\r\n")
-            else:
-                self.wfile.write(b"250 good\r\n")
-
-
-@pytest.fixture
-def box(settings) -> Iterator[type[Box]]:
-    """A mail server on a free port of this machine, which Django is told to use."""
-    handler = type("Box", (Box,), {"got": []})
-    with socketserver.ThreadingTCPServer(("127.0.0.1", 0), handler) as server:
-        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
-        settings.EMAIL_HOST, settings.EMAIL_PORT = server.server_address
-        settings.EMAIL_TIMEOUT = 10
-        thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05})
-        thread.start()
-        yield handler
-        server.shutdown()
-        thread.join()
-
-
 class TestRealServer:
-    def test_takes_the_mail(self, due: Person, box: type[Box]):
+    def test_takes_the_mail(self, due: Person, box: Box):
         run()
-        (text,) = box.got
-        assert "To: ada@example.org" in text
-        assert "Refreshers are due" in text
+        (text,) = box.to(due)
+        assert box.subjects(due) == ["Refreshers are due"]
         assert "/refreshers/setup/" in text
         assert Reminder.objects.get().sent_at
 
-    def test_that_refuses_is_reported_and_not_tried_again_that_day(self, due: Person, site: Cast, box: type[Box]):
-        box.refuses = True
+    def test_that_refuses_is_reported_and_not_tried_again_that_day(self, due: Person, site: Cast, box: Box):
+        box.refuses = {"ada@example.org"}
         with pytest.raises(CommandError, match="ada"):
             run()
         assert Reminder.objects.get().sent_at is None
-        box.refuses = False
+        box.refuses = set()
         assert "0 sent, 0 not sent." in run()
-        assert box.got == []
+        assert box.mails == []

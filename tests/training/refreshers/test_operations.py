@@ -91,15 +91,15 @@ class TestWork:
 
 class TestMail:
     def test_keeps_the_last_choice(self, site: Cast):
-        operations.choose_mail(person=site.ada, wanted=True, language="en", at=AT)
-        operations.choose_mail(person=site.ada, wanted=False, language="es", at=AT + DAY)
+        operations.choose_mail(person=site.ada, wanted=True, at=AT)
+        operations.choose_mail(person=site.ada, wanted=False, at=AT + DAY)
         choice = MailChoice.objects.get()
-        assert (choice.wanted, choice.language, choice.chosen_at) == (False, "es", AT + DAY)
+        assert (choice.wanted, choice.chosen_at) == (False, AT + DAY)
 
     def test_needs_an_address(self, site: Cast):
         site.ada.email = ""
         with pytest.raises(operations.NoAddress, match="Ask your administrator"):
-            operations.choose_mail(person=site.ada, wanted=True, language="en", at=AT)
+            operations.choose_mail(person=site.ada, wanted=True, at=AT)
 
     def test_is_written_once_a_day(self, site: Cast):
         first = operations.write_reminder(person=site.ada, topics=["setup"], on=ON, at=AT)

@@ -7,7 +7,7 @@ from django.conf import settings
 from django.core.mail import EmailMessage
 from django.core.management.base import BaseCommand, CommandError
 from django.template.loader import render_to_string
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from training.ledger.queries import fault, head
@@ -40,10 +40,11 @@ class Command(BaseCommand):
     def mail(self, now: str) -> int:
         """Send the head to each administrator of the certification body who has an address."""
         on = timezone.now().date()
-        to = [person.email for person in administrators_of_the_body(on=on) if person.email]
-        body = render_to_string("training/ledger/head.txt", {"head": now, "site": settings.SITE_URL})
-        for address in to:
-            EmailMessage(_("Head of the ledger"), body.strip() + "\n", to=[address]).send()
+        to = [person for person in administrators_of_the_body(on=on) if person.email]
+        for person in to:
+            with translation.override(person.reads):
+                body = render_to_string("training/ledger/head.txt", {"head": now, "site": settings.SITE_URL})
+                EmailMessage(_("Head of the ledger"), body.strip() + "\n", to=[person.email]).send()
         return len(to)
 
 

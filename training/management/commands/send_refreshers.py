@@ -60,7 +60,7 @@ def post(letter: Letter, *, at: datetime) -> Post:
 
 def message(letter: Letter) -> EmailMessage:
     """Return the mail in its reader's language."""
-    with translation.override(letter.language):
+    with translation.override(letter.person.reads):
         context = {"letter": letter, "site": settings.SITE_URL}
         body = render_to_string("training/refreshers/mail.txt", context)
         return EmailMessage(str(_("Refreshers are due")), body, to=[letter.person.email])

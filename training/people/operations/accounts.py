@@ -207,6 +207,17 @@ def _set_active(by: Person, person: Person, *, is_active: bool, act: str, at: da
 
 
 @transaction.atomic
+def choose_language(*, by: Person, person: Person, language: str, on: date, at: datetime) -> Person:
+    """Set the language of cards and mails, one's own or as an administrator. No ledger: nothing is decided."""
+    if by.pk != person.pk:
+        check_reach(by, person.employer, on=on)
+    person.language = language
+    person.full_clean()
+    person.save(update_fields=["language"])
+    return person
+
+
+@transaction.atomic
 def renew_password(*, by: Person, person: Person, on: date, at: datetime) -> str:
     """Replace a forgotten password; return the new first one, which is kept nowhere."""
     _check_account(by, person, on=on)

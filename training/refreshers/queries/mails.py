@@ -17,10 +17,9 @@ BATCH = 400
 
 @dataclass(frozen=True, slots=True)
 class Letter:
-    """A mail to write: to whom, in which language, on which local day, about what."""
+    """A mail to write: to whom, on which local day, about what."""
 
     person: Person
-    language: str
     on: date
     topics: tuple[Topic, ...]
 
@@ -28,7 +27,7 @@ class Letter:
 def letters(*, at: datetime) -> Iterator[Letter]:
     """Yield the mails to write to those who asked for them: two queries, and two more for each few hundred people."""
     wanted = Person.objects.filter(is_active=True, mail_choice__wanted=True).exclude(email="")
-    everyone = list(wanted.select_related("employer", "mail_choice").order_by("pk"))
+    everyone = list(wanted.select_related("employer").order_by("pk"))
     known = topics()
     for start in range(0, len(everyone), BATCH):
         yield from _letters(everyone[start : start + BATCH], known, at)
@@ -42,7 +41,7 @@ def _letters(people: list[Person], known: tuple[Topic, ...], at: datetime) -> It
         due = [one for one in known if standing(one, done.get(one.slug, ()), on=on).is_due]
         slugs = rules.to_mail([one.slug for one in due], named=named[person.pk])
         if slugs:
-            yield Letter(person, person.mail_choice.language, on, tuple(due))
+            yield Letter(person, on, tuple(due))
 
 
 def _named(people: list[Person], at: datetime) -> dict[int, set[str]]:
