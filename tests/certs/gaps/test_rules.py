@@ -1,0 +1,212 @@
+"""The gap plan: what a person still needs, and the cheapest plan, held against trying every one."""
+
+import random
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date, timedelta
+from decimal import Decimal
+from itertools import product
+
+import pytest
+
+from certs.crewing.rules import Rules
+from certs.gaps.rules import Call, GapPlan, Prices, Way, plan, ways_of
+from certs.gaps.rules.ways import DECIDING
+from certs.jobs.rules import Hand, Job, Want
+from certs.records.rules import Step
+from tests.certs.crewing import brute
+from tests.certs.crewing.cases import day, generated, hand, job
+
+HALF, NONE = Decimal("0.5"), Decimal(0)
+RULES = Rules(row=4)
+
+
+def way(who: str, first: int, *, scheme: str = "bonds", trainer: Decimal = HALF, after: int = 0) -> Way:
+    """Return a way with nothing left but the practical, from a day on."""
+    return Way(who, scheme, (Step.PRACTICAL,), day(first), date.max, trainer, trainer, after)
+
+
+class TestWays:
+    """From the step that comes next to everything that is left."""
+
+    def test_from_the_beginning(self) -> None:
+        """Reading, paper and practical: a day for each that one does alone, then the trainer."""
+        (found,) = ways_of("ann", "bonds", Step.READ, on=day(0))
+        assert found.steps == (Step.READ, Step.SIT, Step.PRACTICAL)
+        assert (found.from_on, found.until, found.trainer, found.person) == (day(2), date.max, HALF, Decimal("1.5"))
+        assert found.seen
+
+    @pytest.mark.parametrize("step", [Step.PRACTICAL, Step.PRACTICAL_AGAIN])
+    def test_only_the_practical(self, step: Step) -> None:
+        """What is done is not asked for again; the scheme says how long a trainer takes, and somebody else decides."""
+        (found,) = ways_of("ann", "bonds", step, on=day(0), trainer=Decimal("0.25"), separate=True)
+        assert (found.steps, found.from_on) == ((Step.PRACTICAL,), day(1))
+        assert (found.trainer, found.person, found.after) == (Decimal("0.25"), Decimal("0.25"), DECIDING)
+
+    def test_a_wait(self) -> None:
+        """A paper missed is sat again from its day on."""
+        (found,) = ways_of("ann", "bonds", Step.WAIT, on=day(0), day=day(9))
+        assert (found.steps, found.from_on) == ((Step.SIT, Step.PRACTICAL), day(10))
+
+    def test_a_card_to_be_confirmed(self) -> None:
+        """Confirmed work costs nothing and holds to the last day; renewal is another way, once it opens."""
+        kept, renewed = ways_of("ann", "bonds", Step.CONFIRM, on=day(0), last_day=day(60), renew_from=day(20))
+        assert (kept.steps, kept.from_on, kept.until, kept.trainer, kept.person) == (
+            (Step.CONFIRM,), day(0), day(60), NONE, NONE,
+        )  # fmt: skip
+        assert not kept.seen
+        assert (renewed.steps, renewed.from_on) == ((Step.SIT, Step.PRACTICAL), day(21))
+
+    def test_nothing_to_do(self) -> None:
+        """A card that holds is renewed when renewal opens; a suspension is nobody's to get round."""
+        (found,) = ways_of("ann", "bonds", Step.NOTHING, on=day(0), last_day=day(90), renew_from=day(30))
+        assert found.from_on == day(31)
+        assert ways_of("ann", "bonds", Step.NOTHING, on=day(0)) == ()
+        assert ways_of("ann", "bonds", Step.ASK, on=day(0), last_day=day(90), renew_from=day(30)) == ()
+        assert ways_of("ann", "bonds", Step.START, on=day(0)) == ()
+
+
+class TestPlan:
+    """The plan by cases that are told by eye."""
+
+    def test_no_gap(self) -> None:
+        """Where the jobs can be crewed, nothing is planned; and neither where there are none."""
+        found = plan([job("a")], [hand("ann")], [way("ann", 1)], rules=RULES, on=day(-9))
+        assert found == GapPlan((), (), 0, (), NONE, NONE, NONE, True)
+        assert plan([], [hand("ann")], [way("ann", 1)], rules=RULES, on=day(0)).visits == ()
+
+    def test_one_call(self) -> None:
+        """The visit comes on a weekday before the job, as early as can be; the price adds up."""
+        bob = hand("bob", may=[])
+        found = plan([job("a", 10)], [bob], [way("bob", 5)], rules=RULES, on=day(0), prices=Prices())
+        # Day 5 and 6 are Saturday and Sunday.
+        assert found.visits[0].on == day(7)
+        assert found.visits[0].calls == (Call(way("bob", 5), day(7)),)
+        assert (found.before, found.short, found.trainer, found.person) == (1, (), HALF, HALF)
+        assert found.cost == 2 * HALF + HALF + HALF
+
+    def test_two_fit_into_a_day(self) -> None:
+        """Two half days are one coming; three are two."""
+        hands = [hand(name, may=[]) for name in ("ann", "bob", "cid")]
+        ways = [way(one.key, 1) for one in hands]
+        two = plan([job("a", 4, wants=[("bonds", 2)])], hands, ways, rules=RULES, on=day(0))
+        assert [(one.on, len(one.calls), one.trainer) for one in two.visits] == [(day(1), 2, Decimal(1))]
+        three = plan([job("a", 4, wants=[("bonds", 3)])], hands, ways, rules=RULES, on=day(0))
+        assert sorted(len(one.calls) for one in three.visits) == [1, 2]
+
+    def test_too_late(self) -> None:
+        """What cannot be in time is not planned, and the place stays open: here the decision takes a day too many."""
+        late = [way("bob", 1, after=3)]
+        found = plan([job("a", 4)], [hand("bob", may=[])], late, rules=RULES, on=day(0))
+        assert (found.visits, found.before, [one.missing for one in found.short]) == ((), 1, [1])
+        assert found.proven
+        in_time = plan([job("a", 4)], [hand("bob", may=[])], [way("bob", 1, after=2)], rules=RULES, on=day(0))
+        assert (in_time.visits[0].on, in_time.short) == (day(1), ())
+
+    def test_cheapest_person(self) -> None:
+        """Of two who could be brought, the one with less to do; work that is only to be confirmed comes before both."""
+        hands = [hand("ann", may=[]), hand("bob", may=[])]
+        ways = [
+            Way("ann", "bonds", (Step.READ, Step.SIT, Step.PRACTICAL), day(2), date.max, HALF, Decimal("1.5")),
+            way("bob", 1),
+        ]
+        found = plan([job("a", 4)], hands, ways, rules=RULES, on=day(0))
+        assert [call.way.hand for visit in found.visits for call in visit.calls] == ["bob"]
+        kept = Way("ann", "bonds", (Step.CONFIRM,), day(0), day(9), NONE, NONE)
+        found = plan([job("a", 4)], hands, [*ways, kept], rules=RULES, on=day(0))
+        assert (found.visits, found.alone, found.cost) == ((), (Call(kept, day(0)),), NONE)
+
+    def test_busy_on_the_only_day(self) -> None:
+        """Nobody is at a visit and at work on one day, or away and at a visit."""
+        ann = hand("ann", may=[("leads", -9, 9)])
+        jobs = [job("a", 2), job("b", 1, wants=[("leads", 1)])]
+        found = plan(jobs, [ann], [way("ann", 1)], rules=RULES, on=day(0))
+        assert (found.visits, found.before, len(found.short)) == ((), 1, 1)
+        gone = plan([job("a", 2)], [hand("ann", may=[], away=[(1, 1)])], [way("ann", 1)], rules=RULES, on=day(0))
+        assert gone.visits == ()
+
+    def test_order_changes_nothing(self) -> None:
+        """Hands, jobs and ways in another order give the same plan."""
+        hands = [hand(name, may=[]) for name in ("ann", "bob", "cid", "dee")]
+        jobs, ways = [job("a", 3), job("b", 3), job("c", 4)], [way(one.key, 1) for one in hands]
+        found = plan(jobs, hands, ways, rules=RULES, on=day(0))
+        assert plan(jobs[::-1], hands[::-1], ways[::-1], rules=RULES, on=day(0)) == found
+
+    def test_a_whole_day_or_none(self) -> None:
+        """A practical that takes a whole day fills a visit, one that takes a trainer nothing is no limit."""
+        hands = [hand(name, may=[]) for name in ("ann", "bob")]
+        whole = [way(one.key, 1, trainer=Decimal(1)) for one in hands]
+        asked = [job("a", 4, wants=[("bonds", 2)])]
+        assert len(plan(asked, hands, whole, rules=RULES, on=day(0)).visits) == 2
+        none = [way(one.key, 1, trainer=NONE) for one in hands]
+        assert len(plan(asked, hands, none, rules=RULES, on=day(0)).visits) == 1
+
+
+def tried(jobs: list[Job], hands: list[Hand], ways: list[Way], rules: Rules, on: date) -> tuple[int, Decimal]:
+    """Return the fewest places left open, then the least cost with so many, by trying every set of ways and days."""
+    last, prices, best = max(one.last for one in jobs), Prices(), (10**6, Decimal(0))
+    for days in product(*(_days(one, on, last) for one in ways)):
+        gone = [(one, when) for one, when in zip(ways, days, strict=True) if when is not None]
+        visits: dict[tuple[date, str], int] = {}
+        for one, when in gone:
+            visits[when, one.scheme] = visits.get((when, one.scheme), 0) + 1
+        comings = sum(-(-many // 2) for many in visits.values())
+        trainer, person = sum(one.trainer for one, _ in gone), sum(one.person for one, _ in gone)
+        cost = prices.trainer * trainer + prices.person * person + prices.coming * comings
+        missing, _points = brute.best([*jobs, *_busy(gone)], _changed(hands, gone, last), rules)
+        best = min(best, (missing, cost))
+    return best
+
+
+def _days(one: Way, on: date, last: date) -> Iterator[date | None]:
+    yield None
+    when = max(on + timedelta(days=1), one.from_on)
+    while when < last:
+        if when.weekday() < 5:
+            yield when
+        when += timedelta(days=1)
+
+
+def _busy(gone: list[tuple[Way, date]]) -> list[Job]:
+    return [
+        replace(
+            job("visit"),
+            key=f"{one.hand}{one.scheme}",
+            first=when,
+            last=when,
+            wants=(Want(f"{one.hand}{one.scheme}", 1),),
+        )
+        for one, when in gone
+    ]
+
+
+def _changed(hands: list[Hand], gone: list[tuple[Way, date]], last: date) -> list[Hand]:
+    changed = []
+    for one in hands:
+        may = dict(one.may)
+        for path, when in gone:
+            if path.hand == one.key:
+                ready = when + timedelta(days=1 + path.after)
+                may[path.scheme] = (*may.get(path.scheme, ()), (ready, last))
+                may[f"{path.hand}{path.scheme}"] = ((when, when),)
+        changed.append(replace(one, may=may))
+    return changed
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_best_of_all_plans(block: int) -> None:
+    """Of 60 small cases, each plan leaves as little open and costs as little as the best of all plans there are."""
+    for seed in range(15 * block, 15 * block + 15):
+        jobs, hands = generated(seed, hands=2 + seed % 2, jobs=2, length=4)
+        made, on = random.Random(f"ways {seed}"), day(-2)
+        ways = [
+            way(who.key, made.choice([-1, 0, 1]), scheme=scheme, after=made.choice([0, 0, 1]))
+            for who in hands
+            for scheme in ("bonds", "leads")
+            if day(2) > max((last for _first, last in who.may.get(scheme, ())), default=day(0)) and made.random() < 0.7
+        ][:3]
+        rules = Rules(row=made.choice([2, 3]))
+        found = plan(jobs, hands, ways, rules=rules, on=on)
+        missing = sum(one.missing for one in found.short)
+        assert (missing, found.cost) == tried(jobs, hands, ways, rules, on), seed
+        assert found.proven
