@@ -5,6 +5,8 @@ import io
 from datetime import timedelta
 
 import pytest
+import time_machine
+from django.core.management import call_command
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -377,3 +379,13 @@ class TestAnyFile:
         assert not plan(cast, bring(cast, data=file.getvalue().encode(), everyone=everyone)).changes
         undo(cast, done)
         assert state() == before
+
+
+class TestCommand:
+    def test_forgets(self, cast: Cast) -> None:
+        bring(cast, "Name", "Una", at=AT - timedelta(days=2))
+        said = io.StringIO()
+        with time_machine.travel(AT, tick=False):
+            call_command("forget_rosters", stdout=said)
+        assert said.getvalue() == "Files forgotten: 1. Rosters that can be undone no more: 0.\n"
+        assert not Roster.objects.exists()

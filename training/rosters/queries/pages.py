@@ -110,7 +110,11 @@ def _teller(plan: Plan, register: Register) -> Callable[[Change], Changed]:
 
 def _groups(changes: tuple[Change, ...], told: Callable[[Change], Changed]) -> list[Group]:
     kinds: list[tuple[str, str, Callable[[Change], bool]]] = [
-        (_("New people"), _("They get no password: see below who has no sign-in yet."), lambda one: one.person is None),
+        (
+            _("New people"),
+            _("They get no password: a list of who has no sign-in yet follows afterwards."),
+            lambda one: one.person is None,
+        ),
         (
             _("Leave"),
             _("Their records and cards stay. Without a last day in the file it was yesterday."),
