@@ -1,16 +1,20 @@
-"""Printing cards: many in one document, against one document for each, and against drawing them by hand.
+"""Printing cards: a batch in steps, against one document for each, and against drawing them by hand.
 
 What is compared with is written here: `one_by_one` prints as a first version would, `drawn` is a floor that does
 neither tags nor letters of other scripts nor the measuring of text.
 """
 
 import io
+import resource
+import statistics
+import time
 from collections.abc import Callable, Sequence
 from contextlib import contextmanager
 from datetime import date
 from functools import partial
 from html import escape
-from typing import Any
+from pathlib import Path
+from typing import Any, TypeVar
 from unittest import mock
 
 import django
@@ -28,9 +32,11 @@ from certs.cards.queries import CardFace
 from certs.cards.queries.keys import says
 from certs.cards.rules import Standing
 from tests.bench.drawn import drawn
-from tests.bench.measure import Figure, at_the_peak, side_by_side
+from tests.bench.measure import Figure, within
 from training.printing.pdf import joined
 
+T = TypeVar("T")
+NAIVE, ONE_PDF, SHEETS, MS = "a document a card", "one PDF", "sheets of ten", "ms a card"
 STYLE = """
 @page { size: 85.6mm 53.98mm; margin: 3mm 4.6mm }
 body { margin: 0; font: 6.5pt/1.2 sans-serif; color: #16191d }
@@ -115,44 +121,89 @@ def one_by_one(cards: Sequence[CardFace], url: Any) -> list[bytes]:
     return made
 
 
-def in_steps(cards: Sequence[CardFace], layout: Layout) -> list[bytes]:
-    """Print as a batch does, up to the parts."""
-    starts = range(0, len(cards), STEP)
-    return [press([lay(one) for one in cards[at : at + STEP]], layout, title="x").content for at in starts]
+class Timed:
+    """The cost of a card in each way, in ms of CPU, round by round."""
+
+    def __init__(self) -> None:
+        self.rounds: dict[str, list[float]] = {}
+
+    def take(self, name: str, way: Callable[[], T], count: int) -> T:
+        """Time one way once."""
+        start = time.process_time()
+        made = way()
+        self.rounds.setdefault(name, []).append((time.process_time() - start) * 1000 / count)
+        return made
+
+    def against(self, name: str, reference: str, *, goal: float, more: float = 0) -> Figure:
+        """Return the median of the rounds' ratios; `more` ms are added to each."""
+        pairs = zip(self.rounds[name], self.rounds[reference], strict=True)
+        own = statistics.median(self.rounds[name]) + more
+        return Figure(
+            name, round(statistics.median((ours + more) / theirs for ours, theirs in pairs), 3), goal, round(own, 2), MS
+        )
 
 
-def printing(*, count: int = 500, naive: int = 12, rounds: int = 3) -> tuple[Figure, ...]:
-    """Compare the cost of a card in a batch of `count` with that of `naive` documents of one card each.
+def printing(*, count: int = 500, naive: int = 2) -> tuple[Figure, ...]:
+    """Print a batch in steps, each time beside one document a card, and beside the drawing library at its ends.
 
-    The goals are those of cards one by one and of sheets; `joining` is what putting the parts together adds to them.
+    The ways of a batch include putting its parts together. A card has two sides and all the facts of a scheme; the
+    goals of bytes were set with a card of one side and half of the text.
     """
     django.setup()
     cards = faces(count)
-    share = count / naive
     with own_key() as url:
-        reference = partial(one_by_one, cards[:naive], url)
-
-        def against(name: str, measured: Callable[[], object], goal: float) -> Figure:
-            made = side_by_side(name, measured, reference, goal=goal * share, rounds=rounds)
-            return Figure(name, round(made.ratio / share, 3), goal, round(made.value / count, 2), "ms a card")
-
-        parts = in_steps(cards, Layout.CARDS)
-        laid = [lay(one) for one in cards[:STEP]]
+        timed, parts = _in_turn(cards, naive, url)
+        wholes = {name: timed.take(f"joining {name}", partial(joined, made), count) for name, made in parts.items()}
+        for name, made in [*parts.items()] * 2:
+            timed.take(f"joining {name}", partial(joined, made), count)
+        more = {name: statistics.median(timed.rounds[f"joining {name}"]) for name in parts}
+        by_hand = statistics.median(timed.rounds["by hand"])
+        own = statistics.median(timed.rounds[ONE_PDF]) + more[ONE_PDF]
         return (
-            against("cards in steps", partial(in_steps, cards, Layout.CARDS), 0.31),
-            against("sheets of ten in steps", partial(in_steps, cards, Layout.TEN), 0.26),
-            against("joining the parts", partial(joined, parts), 0.10),
-            side_by_side(
-                "cards against drawing by hand",
-                partial(press, laid, Layout.CARDS, title="x"),
-                partial(drawn, laid),
-                goal=80,
-                rounds=rounds,
-            ),
-            at_the_peak(
-                "memory of the steps against that of one step",
-                partial(in_steps, cards[: 3 * STEP], Layout.CARDS),
-                partial(in_steps, cards[:STEP], Layout.CARDS),
-                goal=1.5,
-            ),
+            timed.against("a file a card", NAIVE, goal=0.33),
+            timed.against(ONE_PDF, NAIVE, goal=0.31, more=more[ONE_PDF]),
+            within("one PDF, bytes a card", len(wholes[ONE_PDF].content) / count, 2_500, "bytes"),
+            timed.against(SHEETS, NAIVE, goal=0.26, more=more[SHEETS]),
+            within("sheets of ten, bytes a card", len(wholes[SHEETS].content) / count, 1_900, "bytes"),
+            Figure("one PDF against a drawing library", round(own / by_hand, 2), 12, round(by_hand, 2), MS),
+            within("memory that printing leaves behind", growth(cards), 12, "MiB"),
         )
+
+
+def _in_turn(cards: Sequence[CardFace], naive: int, url: Any) -> tuple[Timed, dict[str, list[bytes]]]:
+    """Print step by step in every way, one after the other."""
+    timed, parts = Timed(), {ONE_PDF: [], SHEETS: []}
+    laid = [lay(one) for one in cards]
+    one_by_one(cards[:1], url), drawn(laid[:1]), _step(cards[:1], Layout.CARDS), _step(cards[:1], Layout.TEN)
+    starts = range(0, len(cards), STEP)
+    for at in starts:
+        step = cards[at : at + STEP]
+        if at in {starts[0], starts[len(starts) // 2], starts[-1]}:
+            timed.take("by hand", partial(drawn, laid), len(cards))
+        timed.take(NAIVE, partial(one_by_one, step[:naive], url), len(step[:naive]))
+        timed.take("a file a card", partial(_files, step[:naive]), len(step[:naive]))
+        parts[ONE_PDF].append(timed.take(ONE_PDF, partial(_step, step, Layout.CARDS), len(step)))
+        parts[SHEETS].append(timed.take(SHEETS, partial(_step, step, Layout.TEN), len(step)))
+    return timed, parts
+
+
+def _files(cards: Sequence[CardFace]) -> list[bytes]:
+    return [_step([one], Layout.CARDS) for one in cards]
+
+
+def _step(cards: Sequence[CardFace], layout: Layout) -> bytes:
+    return press([lay(one) for one in cards], layout, title="x").content
+
+
+def growth(cards: Sequence[CardFace]) -> float:
+    """Print a warm batch step by step and return by how many MiB the process has grown."""
+    before = resident()
+    for at in range(0, len(cards), STEP):
+        _step(cards[at : at + STEP], Layout.CARDS)
+    return resident() - before
+
+
+def resident() -> float:
+    """Return the memory of this process in MiB (proc(5), statm: the second number, in pages)."""
+    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+    return pages * resource.getpagesize() / 2**20

@@ -35,6 +35,11 @@ def side_by_side(name: str, measured: Side, reference: Side, *, goal: float, rou
     return Figure(name, round(statistics.median(ratios), 3), goal, round(statistics.median(values), 2), "ms")
 
 
+def within(name: str, value: float, most: float, unit: str) -> Figure:
+    """Set a value against the most that it may be."""
+    return Figure(name, round(value / most, 3), 1.0, round(value, 2), unit)
+
+
 def at_the_peak(name: str, measured: Side, reference: Side, *, goal: float) -> Figure:
     """Compare the most memory that either side holds at once, beyond what is held before it starts."""
     measured(), reference()

@@ -93,5 +93,5 @@ def code(face: CardFace) -> bytes:
     if CODE_SIDE / modules.shape[0] < SMALLEST_MODULE:
         raise CannotPrint(_("The name is too long for the code of the card. Enter a shorter form of it."))
     png = io.BytesIO()
-    Image.frombytes("L", modules.shape, modules.tobytes()).convert("1", dither=Image.Dither.NONE).save(png, "PNG")
+    Image.frombytes("L", modules.shape, modules.tobytes()).save(png, "PNG")
     return png.getvalue()

@@ -1,4 +1,4 @@
-"""From HTML to PDF: `press` renders, `metrics` measures text in the typefaces it has, `joined` puts prints together."""
+"""From HTML to PDF: `press` renders, `finish` makes it small, `joined` puts prints together, `metrics` measures."""
 
 from training.printing.pdf.joined import joined
 from training.printing.pdf.metrics import missing, width

@@ -1,0 +1,94 @@
+"""What a PDF carries twice is taken out before it is written: half of the bytes of a print of cards."""
+
+import io
+import re
+import struct
+import zlib
+from typing import Any
+
+import pydyf
+from PIL import Image
+
+# What holds text itself (ISO 32000-1, 14.8.4.3 and 14.8.4.4): here a line needs no element of its own.
+HOLDS_TEXT = frozenset({"/P", "/H1", "/H2", "/H3", "/H4", "/H5", "/H6", "/LBody", "/Lbl", "/TD", "/TH", "/Caption"})
+# Pictures of one channel and of three: their colour type in a PNG (ISO/IEC 15948, 11.2.2), their black and white.
+COLOURS = {"/DeviceGray": (0, {0, 255}), "/DeviceRGB": (2, {(0, 0, 0), (255, 255, 255)})}
+# What no printer shows; moves between letters that follow one another, in thousandths of an em (ISO 32000-1, 9.4.3).
+DIGITS = re.compile(rb"(\.\d{3})\d+")
+MOVES = re.compile(rb"(-?[\d.]+)<>(-?[\d.]+)")
+
+
+def finish(_document: Any, pdf: pydyf.PDF) -> None:
+    """Write drawing in fewer digits, pictures of black and white one bit deep, lines of text under their paragraph."""
+    pages = {each["Contents"] for each in pdf.objects if _type(each) == "/Page"}
+    for each in pdf.objects:
+        if isinstance(each, pydyf.Stream):
+            kind = each.extra.get("Subtype")
+            if kind == "/Image":
+                _thin(each)
+            elif kind == "/Form" or each.reference in pages:
+                each.stream = [_shortened(_written(each))]
+    _fold(pdf)
+
+
+def _written(page: pydyf.Stream) -> bytes:
+    """Return what a stream will hold, whatever it is made of."""
+    whole: bytes = pydyf.Stream(page.stream).data
+    return whole.partition(b"stream\n")[2].removesuffix(b"\nendstream")
+
+
+def _shortened(content: bytes) -> bytes:
+    """Return a page with letters in one string as long as nothing moves them, and places to a thousandth of a point."""
+    content = content.replace(b">0<", b"").replace(b">0]", b">]")
+    content = MOVES.sub(lambda found: b"%d" % round(float(found[1]) + float(found[2])), content)
+    return DIGITS.sub(rb"\1", content)
+
+
+def _thin(picture: pydyf.Stream) -> None:
+    """Pack a picture into bits if it is black and white: the renderer makes eight or twenty-four of each."""
+    facts = picture.extra
+    if facts["ColorSpace"] not in COLOURS or facts.get("Filter") != "/FlateDecode" or "SMask" in facts:
+        return
+    colour, both = COLOURS[facts["ColorSpace"]]
+    header = struct.pack(">IIBBBBB", facts["Width"], facts["Height"], 8, colour, 0, 0, 0)
+    rows = b"".join(each.data for each in picture.stream)
+    chunks = [_chunk(b"IHDR", header), _chunk(b"IDAT", rows), _chunk(b"IEND", b"")]
+    seen = Image.open(io.BytesIO(b"\x89PNG\r\n\x1a\n" + b"".join(chunks)))
+    if {value for _count, value in seen.getcolors(2) or [(0, None)]} <= both:
+        picture.stream = [seen.convert("1", dither=Image.Dither.NONE).tobytes()]
+        picture.compress = True
+        facts["ColorSpace"], facts["BitsPerComponent"] = "/DeviceGray", 1
+        del facts["Filter"], facts["DecodeParms"]
+
+
+def _chunk(kind: bytes, content: bytes) -> bytes:
+    """Return a chunk of a PNG (ISO/IEC 15948, 5.3)."""
+    return struct.pack(">I", len(content)) + kind + content + struct.pack(">I", zlib.crc32(kind + content))
+
+
+def _fold(pdf: pydyf.PDF) -> None:
+    """Give the marked content of a line to the paragraph, and let the element between them go."""
+    elements = {one.reference: one for one in pdf.objects if _type(one) == "/StructElem"}
+    moved: dict[bytes, bytes] = {}
+    for span in elements.values():
+        above = elements.get(span["P"])
+        if span["S"] == "/Span" and above and above["S"] in HOLDS_TEXT and above["Pg"] == span["Pg"]:
+            above["K"][above["K"].index(span.reference)] = span["K"][0]
+            moved[span.reference] = span["P"]
+            pdf.objects[span.number] = _free()
+    for one in pdf.objects:
+        if isinstance(one, pydyf.Dictionary) and "Nums" in one:
+            for owners in one["Nums"]:
+                if isinstance(owners, pydyf.Array):
+                    owners[:] = [moved.get(owner, owner) for owner in owners]
+
+
+def _type(one: pydyf.Object) -> str:
+    return str(one.get("Type", "")) if isinstance(one, pydyf.Dictionary) else ""
+
+
+def _free() -> pydyf.Object:
+    """Return what stands in the table for a number that is not used (ISO 32000-1, 7.5.4 and 7.5.8.3)."""
+    gone = pydyf.Object()
+    gone.number, gone.generation, gone.free = 0, 65535, "f"
+    return gone
