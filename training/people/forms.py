@@ -71,6 +71,12 @@ class AddForm(forms.Form):
             "invalid": _("Use small letters, digits, dots and hyphens only, such as a.smith."),
         },
     )
+    number = forms.CharField(
+        label=_("Employer’s number (optional)"),
+        max_length=40,
+        required=False,
+        help_text=_("It tells two people of one name apart."),
+    )
     email = forms.EmailField(
         label=_("E-mail (optional)"),
         required=False,

@@ -125,6 +125,7 @@ class Sheet:
     name: str
     username: str
     email: str
+    number: str
     employer: str
     is_active: bool
     roles: tuple[Spell, ...]
@@ -140,6 +141,7 @@ def sheet(person: Person, *, on: date) -> Sheet:
         name=person.name,
         username=person.username,
         email=person.email,
+        number=person.number,
         employer=person.employer.name,
         is_active=person.is_active,
         roles=tuple(_spell(held, str(ROLE_WORDS[Role(held.role)]), on) for held in roles),

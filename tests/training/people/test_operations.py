@@ -239,3 +239,13 @@ class TestAccount:
         assert ada.check_password(phrase)
         assert ada.password != before
         assert acts() == ["password renewed"]
+
+
+class TestNumber:
+    def test_tells_two_of_one_name_apart(self, cast: Cast, nora):
+        """Once at an employer; another employer has numbers of its own, and most people have none."""
+        una, _phrase = add(nora, number="17")
+        assert (una.number, add(nora, username="una2")[0].number) == ("17", "")
+        with pytest.raises(ValidationError, match="already has a person of that number"):
+            add(nora, username="una3", number="17")
+        add(cast.max, username="una4", number="17", employer=cast.elsewhere)

@@ -96,11 +96,12 @@ def add_person(
     crew: Crew | None,
     on: date,
     at: datetime,
+    number: str = "",
 ) -> tuple[Person, str]:
     """Open an account with a role from today; return the person and the first password, which is kept nowhere."""
     check_reach(by, employer, on=on)
     phrase = rules.pass_phrase(secrets.choice)
-    person = Person(name=name, username=username, email=email, employer=employer)
+    person = Person(name=name, username=username, email=email, employer=employer, number=number)
     person.set_password(phrase)
     person.full_clean()
     person.save()
