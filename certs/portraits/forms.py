@@ -27,7 +27,7 @@ class PortraitForm(forms.Form):
         error_messages={"required": _("Tick this if you agree. Without it no photo is kept.")},
     )
     at_check = forms.BooleanField(
-        label=_("I agree as well that whoever checks my card by its number or code sees the photo. (optional)"),
+        label=_("I agree as well that whoever checks my card by its number or code sees the photo (optional)."),
         required=False,
     )
 
@@ -56,7 +56,7 @@ class PortraitOfAnotherForm(PortraitForm):
         self.fields["agreed"].label = _("The person agrees that the photo is printed on their card.")
         self.fields["agreed"].error_messages["required"] = _("Tick this if the person agrees: else no photo is kept.")
         self.fields["at_check"].label = _(
-            "The person agrees as well that whoever checks the card by its number or code sees the photo. (optional)"
+            "The person agrees as well that whoever checks the card by its number or code sees the photo (optional)."
         )
         self.order_fields(self.field_order)
 

@@ -209,7 +209,8 @@ class LanguageForm(ChangeForm):
 
     language = forms.ChoiceField(
         label=_("Language of cards and mails"),
-        choices=[("", _("None chosen: as the scheme and the site are written")), *LANGUAGES.items()],
+        help_text=_("With none chosen, a card comes in the language of its scheme and a mail in English."),
+        choices=[("", _("None chosen")), *LANGUAGES.items()],
         required=False,
         error_messages={"invalid_choice": _("Choose one of the languages in the list.")},
     )

@@ -23,7 +23,7 @@ PRINTABLE = {Standing.CURRENT, Standing.DUE, Standing.NOT_YET_VALID}
 class Laid:
     """A card ready to be printed: `texts` by the names of fit.BOXES, `small` the class of the type of the back.
 
-    `code` is a PNG, `photo` a JPEG or empty.
+    `code` is a PNG, `photo` a JPEG or empty; `beside` says how many of the fixed paragraphs stand beside it.
     """
 
     number: str
@@ -39,6 +39,7 @@ class Laid:
     terms: tuple[str, str]
     code: bytes
     photo: bytes
+    beside: int
 
 
 def lay(face: CardFace, *, mark: str = "", language: str = "", photo: bytes = b"") -> Laid:
@@ -65,7 +66,7 @@ def _laid(face: CardFace, language: str, photo: bytes, mark: str) -> Laid:
             "zone": words.zone(face),
         }
     )
-    limits, small = back(face.limits, caution, (check, *terms), photo=bool(photo))
+    limits, small, beside = back(face.limits, caution, (check, *terms), photo=bool(photo))
     return Laid(
         number=face.number,
         holder=face.holder,
@@ -80,6 +81,7 @@ def _laid(face: CardFace, language: str, photo: bytes, mark: str) -> Laid:
         terms=terms,
         code=code(face),
         photo=photo,
+        beside=beside,
     )
 
 

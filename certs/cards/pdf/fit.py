@@ -29,12 +29,15 @@ NAMES: Mapping[str, str | Promise] = {
     "zone": gettext_lazy("name of the time zone"),
     "limits": gettext_lazy("text of the limits"),
 }
-# The back: its height, the space after each paragraph, and the type of its fixed words.
+# The back: its height, how wide text is beside a photo and how far down, the type of its fixed words, and the space
+# after each paragraph.
 BACK = 47.9
 BACK_BESIDE_PHOTO = 57.4
+PHOTO_DOWN = 22.5
 FIXED = (6.5, 6)
 GAP, RULED = 0.9, 3.2
 HEADING = 6 * LEADING * PT
+HAIR = 0.001
 
 
 class CannotPrint(ValueError):
@@ -62,25 +65,41 @@ def front(texts: Mapping[str, str]) -> dict[str, Text]:
     return made
 
 
-def back(limits: str, first: str, others: tuple[str, ...], *, photo: bool) -> tuple[Text, str]:
+def back(limits: str, first: str, others: tuple[str, ...], *, photo: bool) -> tuple[Text, str, int]:
     """Fit the limits into what the fixed words of the back leave: `first` is bold between two rules.
 
-    Return the limits and the class of the fixed words, which take smaller type before the limits are refused.
+    Return the limits, the class of the fixed words, which take smaller type before the limits are refused, and how many
+    paragraphs of them stand beside the photo; those below it run across the whole card. Raises CannotPrint.
     """
     across = BACK_BESIDE_PHOTO if photo else BOXES["limits"][1].across
     heading = HEADING + GAP if limits else 0
     refusal = CannotPrint(_("The name of the issuer is too long for the back of a card. Enter a shorter one."))
     for size in FIXED:
-        fixed = _height(first, 700, across, size) + RULED
-        fixed += sum(_height(words, 400, across, size) + GAP for words in others)
-        if fixed + heading <= BACK:
-            try:
-                fit = size_of("limits", tidy(limits), BACK - fixed - heading, across=across)
-            except CannotPrint as too_long:
-                refusal = too_long
-            else:
-                return _text(limits, fit), _class(size)
+        if _fixed(heading, first, others, size, photo=False)[0] > BACK:
+            continue
+        spare = BACK - heading
+        try:
+            while True:
+                fit = size_of("limits", tidy(limits), spare, across=across)
+                end, beside = _fixed(heading + fit.used, first, others, size, photo=photo)
+                if end <= BACK:
+                    return _text(limits, fit), _class(size), beside
+                # The next smaller type of the limits, which lets the fixed words begin further up.
+                spare = fit.used - HAIR
+        except CannotPrint as too_long:
+            refusal = too_long
     raise refusal
+
+
+def _fixed(start: float, first: str, others: tuple[str, ...], size: float, *, photo: bool) -> tuple[float, int]:
+    """Return where the fixed words end that begin at a height, in mm, and how many of them begin beside the photo."""
+    end, beside = start, 0
+    for words, weight, more in ((first, 700, RULED), *((each, 400, GAP) for each in others)):
+        narrow = photo and end < PHOTO_DOWN
+        beside += narrow
+        across = BACK_BESIDE_PHOTO if narrow else BOXES["limits"][1].across
+        end += _height(words, weight, across, size) + more
+    return end, beside
 
 
 @lru_cache(maxsize=4096)
