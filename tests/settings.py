@@ -22,6 +22,8 @@ SECURE_HSTS_SECONDS = 0
 STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+# Tests empty their tables between one another; those of the guards put them up themselves.
+APPEND_ONLY = False
 if "sqlite3" in str(DATABASES["default"]["ENGINE"]):
     # A file, not memory: threads of one test must meet each other's locks. The disk need not be waited for.
     DATABASES["default"]["TEST"] = {"NAME": str(FOLDER / "test.sqlite3")}

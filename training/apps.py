@@ -8,3 +8,7 @@ class TrainingConfig(AppConfig):
 
     name = "training"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Bring the system checks of the database."""
+        from training.keeping import checks  # noqa: F401, PLC0415  models have to be loaded before it

@@ -4,6 +4,7 @@ from training.amendments.models import Amendment
 from training.bank.models import Correction, Question, QuestionVersion
 from training.bridges.models import Bridge
 from training.drafts.models import Draft, Retirement
+from training.keeping.models import Copy, Probe
 from training.ledger.models import Entry
 from training.panels.models import Panel, PanelEstimate, PanelJudge, PanelMinute, PanelQuestion
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld, Site
@@ -34,6 +35,7 @@ __all__ = [
     "Answer",
     "Appeal",
     "Bridge",
+    "Copy",
     "Correction",
     "Crew",
     "CrewMembership",
@@ -54,6 +56,7 @@ __all__ = [
     "PartMark",
     "Person",
     "Practice",
+    "Probe",
     "Question",
     "QuestionVersion",
     "Reading",

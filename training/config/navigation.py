@@ -86,6 +86,12 @@ def grouped(request: HttpRequest) -> list[Group]:
                 ("agreement:index", _("Double marking"), viewer.across),
             ],
         ),
+        (
+            _("This site"),
+            [
+                ("keeping:index", _("Safe keeping"), administrator and viewer.across),
+            ],
+        ),
     ]
     return [
         Group(heading, links)

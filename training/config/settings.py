@@ -64,6 +64,11 @@ CARD_KEY_FILE = Path(env("FERRULE_CARD_KEY_PATH", str(DATA_DIR / "card.key")))
 # Only the public half of the root key is here: the private one is carried in when keys change.
 ROOT_PUBLIC_FILE = Path(env("FERRULE_ROOT_PUBLIC_PATH", str(DATA_DIR / "root.pub")))
 
+# Copies of the database go elsewhere, best to another machine's folder.
+BACKUP_DIR = Path(env("FERRULE_BACKUP_DIR")) if env("FERRULE_BACKUP_DIR") else None
+# Rows written once are guarded by the database itself; only a test that empties its tables goes without.
+APPEND_ONLY = True
+
 INSTALLED_APPS = [
     "training",
     "certs",
@@ -82,6 +87,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "training.config.closed.Closed",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",

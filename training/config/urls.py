@@ -38,6 +38,7 @@ urlpatterns = [
     path("sw.js", offline.worker, name="worker"),  # at the root: a worker serves its own folder
     path("", include("certs.records.urls")),
     path("people/rosters/", include("training.rosters.urls")),
+    path("", include("training.keeping.urls")),  # health/, keeping/
     path("people/", include("training.people.urls")),
     path("procedures/", include("training.procedures.urls")),
     path("procedures/", include("training.bridges.urls")),
