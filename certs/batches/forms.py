@@ -1,15 +1,12 @@
 """What a print of many cards may be asked."""
 
-from datetime import date
 from typing import Any
 
 from django import forms
-from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from certs.board.forms import BoardForm
 from certs.cards.pdf import LANGUAGES, Layout
-from training.people.models import Crew, Employer
 
 LAYOUT_WORDS = {
     Layout.CARDS: _("Cards, one by one, for a card printer"),
@@ -21,10 +18,8 @@ LAYOUT_WORDS = {
 class FilterForm(BoardForm):
     """The filters of the board, for today: a card is printed as it stands now."""
 
-    def __init__(
-        self, asked: Any, *, crews: QuerySet[Crew], employers: QuerySet[Employer], across: bool, today: date
-    ) -> None:
-        super().__init__(asked, crews=crews, employers=employers, across=across, today=today)
+    def __init__(self, asked: Any, **choices: Any) -> None:
+        super().__init__(asked, **choices)
         del self.fields["on"]
 
 

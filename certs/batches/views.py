@@ -12,9 +12,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from certs.batches import access, operations, queries
 from certs.batches.forms import BatchForm, FilterForm
+from certs.board.forms import choices_of
 from certs.cards.pdf import Layout
 from certs.cards.queries import KeyUnavailable
-from training.people.access import crews_seen_by, employers_seen_by, viewer_for
+from training.people.access import viewer_for
 
 
 @require_http_methods(["GET", "POST"])
@@ -22,8 +23,7 @@ def index(request: HttpRequest) -> HttpResponse:
     """Choose cards by the filters of the board, then ask for them to be printed together."""
     viewer = viewer_for(request, at=timezone.now())
     people = access.people_printed_by(viewer)
-    crews, employers = crews_seen_by(viewer), employers_seen_by(viewer)
-    filters = FilterForm(request.GET, crews=crews, employers=employers, across=viewer.across, today=viewer.on)
+    filters = FilterForm(request.GET, **choices_of(viewer))
     asked, place = filters.asked(), {name: request.GET.get(name, "") for name in ("before", "after")}
     choices = queries.choices(people, asked, at=viewer.at, **place)
     typed = request.POST if request.method == "POST" else None

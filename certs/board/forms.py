@@ -1,9 +1,11 @@
 """What the board may be asked."""
 
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
 from django.forms.utils import flatatt
 from django.utils.html import format_html, format_html_join
@@ -13,11 +15,19 @@ from django.utils.translation import gettext_lazy as _
 from certs.board.queries import WORDS, Asked, scheme_names, value_of
 from certs.board.rules import ORDER, UNASKED
 from certs.schemes.models import Scheme
-from training.people.access import Viewer, crews_seen_by, employers_seen_by
-from training.people.models import Crew, Employer
+from training.people.access import Viewer, crews_seen_by, employers_seen_by, sites_seen_by
+from training.people.models import Crew, Employer, Site
 
-SELECTED = format_html("{}", " selected")
 WITHIN = (7, 30, 60, 90, 180)
+
+
+OPTION = '<option value="{}">{}</option>'
+CHOSEN = '<option value="{}" selected>{}</option>'
+
+
+@lru_cache(maxsize=8192)
+def _option(value: str | int, words: str, form: str) -> SafeString:
+    return format_html(form, value, words)
 
 
 class LongSelect(forms.Select):
@@ -26,15 +36,15 @@ class LongSelect(forms.Select):
     def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
         """Write the list with its choice."""
         chosen = str(value or "")
-        options = ((one, SELECTED if str(one) == chosen else "", words) for one, words in self.choices)
+        options = (_option(one, str(words), CHOSEN if str(one) == chosen else OPTION) for one, words in self.choices)
         return format_html(
             "<select{}>{}</select>",
             flatatt({**self.build_attrs(self.attrs, attrs), "name": name}),
-            format_html_join("", '<option value="{}"{}>{}</option>', options),
+            format_html_join("", "{}", ((one,) for one in options)),
         )
 
 
-class RowField(forms.ChoiceField):
+class RowField(forms.Field):
     """A choice among rows of the database, told by their number."""
 
     widget = LongSelect
@@ -46,13 +56,16 @@ class RowField(forms.ChoiceField):
     def offer(self, rows: QuerySet[Any], *names: str) -> None:
         """Offer these rows under the values of these columns."""
         self.rows = rows
-        found = [(pk, ": ".join(words)) for pk, *words in rows.values_list("pk", *names)]
-        self.choices = [("", self.everything), *found]
+        self.offered = {str(pk): ": ".join(words) for pk, *words in rows.values_list("pk", *names)}
+        self.widget.choices = [("", self.everything), *self.offered.items()]
 
     def clean(self, value: Any) -> Any:
         """Return the chosen row, or None."""
-        chosen = super().clean(value)
-        return self.rows.get(pk=chosen) if chosen else None
+        if not value:
+            return None
+        if value not in self.offered:
+            raise ValidationError(self.error_messages["invalid_choice"])
+        return self.rows.get(pk=value)
 
 
 class BoardForm(forms.Form):
@@ -70,6 +83,11 @@ class BoardForm(forms.Form):
         label=_("Employer"),
         everything=_("All employers"),
         error_messages={"invalid_choice": _("Choose one of the employers in the list. Until then all are shown.")},
+    )
+    site = RowField(
+        label=_("Site"),
+        everything=_("All sites"),
+        error_messages={"invalid_choice": _("Choose one of the sites in the list. Until then all are shown.")},
     )
     crew = RowField(
         label=_("Crew"),
@@ -100,21 +118,31 @@ class BoardForm(forms.Form):
     )
 
     def __init__(
-        self, asked: Any, *, crews: QuerySet[Crew], employers: QuerySet[Employer], across: bool, today: date
+        self,
+        asked: Any,
+        *,
+        sites: QuerySet[Site],
+        crews: QuerySet[Crew],
+        employers: QuerySet[Employer],
+        across: bool,
+        today: date,
     ) -> None:
         super().__init__({"on": today.isoformat(), **asked.dict()})
         self.today = today
-        employer, crew = (_number(asked.get(name, "")) for name in ("employer", "crew"))
+        places: dict[str, QuerySet[Any]] = {"site": sites, "crew": crews}
         if across:
             # An industry has more crews than a list can hold, so those of one employer are offered.
-            crews = crews.filter(Q(employer=employer) | Q(pk=crew))
+            employer = _number(asked.get("employer", ""))
+            for name, rows in places.items():
+                places[name] = rows.filter(Q(employer=employer) | Q(pk=_number(asked.get(name, ""))))
             self.fields["employer"].offer(employers, "name")  # type: ignore[attr-defined]
         else:
             del self.fields["employer"]
-        if across and not (asked.get("employer") or asked.get("crew")):
-            del self.fields["crew"]
-        else:
-            self.fields["crew"].offer(crews, "employer__name", "name")  # type: ignore[attr-defined]
+        for name, rows in places.items():
+            if across and not (asked.get("employer") or asked.get(name)):
+                del self.fields[name]
+            else:
+                self.fields[name].offer(rows, *(("employer__name",) if across else ()), "name")  # type: ignore[attr-defined]
         self.fields["scheme"].choices = [("", _("All schemes")), *scheme_names()]  # type: ignore[attr-defined]
 
     def asked(self) -> Asked:
@@ -130,6 +158,7 @@ class BoardForm(forms.Form):
             today=self.today,
             name=said.get("name", ""),
             employer=said.get("employer"),
+            site=said.get("site"),
             crew=said.get("crew"),
             scheme=Scheme.objects.get(slug=slug) if slug else None,
             standing=said.get("standing", ""),
@@ -144,5 +173,15 @@ def _number(typed: str) -> int | None:
 
 def board_form(asked: Any, viewer: Viewer) -> BoardForm:
     """Return the form of this viewer with what is asked: a day, and the crews and employers they may see."""
-    crews, employers = crews_seen_by(viewer), employers_seen_by(viewer)
-    return BoardForm(asked, crews=crews, employers=employers, across=viewer.across, today=viewer.on)
+    return BoardForm(asked, **choices_of(viewer))
+
+
+def choices_of(viewer: Viewer) -> dict[str, Any]:
+    """Return what a form of this viewer has to choose from, and from which day."""
+    return {
+        "sites": sites_seen_by(viewer),
+        "crews": crews_seen_by(viewer),
+        "employers": employers_seen_by(viewer),
+        "across": viewer.across,
+        "today": viewer.on,
+    }

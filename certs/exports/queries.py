@@ -44,7 +44,7 @@ def register(people: QuerySet[Person], asked: Asked) -> Iterator[Line]:
     """Yield what the board shows when it is asked this, all pages of it: a line for each person and scheme."""
     held = Card.objects.filter(person__in=people, valid_from__lte=asked.on).values_list("scheme_id", flat=True)
     columns = schemes(asked, set(held.distinct()))
-    for some in _in_batches(listed(shown(everyone(people, asked), asked))):
+    for some in _in_batches(listed(shown(everyone(people, asked.terms), asked.terms))):
         known = standings([one.pk for one in some], on=asked.on)
         for one in with_crews(some, on=asked.on):
             yield from (_line(one, title, known.get((one.pk, pk))) for pk, _slug, title, _retired in columns)

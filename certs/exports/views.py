@@ -13,9 +13,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
-from certs.board.forms import BoardForm
+from certs.board.forms import BoardForm, board_form
 from certs.exports import access, code, operations, queries
-from training.people.access import Viewer, crews_seen_by, employers_seen_by, viewer_for
+from training.people.access import viewer_for
 from training.tables.code import XLSX, csv_lines, xlsx
 
 
@@ -23,7 +23,7 @@ from training.tables.code import XLSX, csv_lines, xlsx
 def register_csv(request: HttpRequest) -> HttpResponseBase:
     """Send the register as CSV; `bom=1` marks it as UTF-8 for spreadsheet programs."""
     viewer = viewer_for(request, at=timezone.now())
-    people, form = access.people_on_board_of(viewer), _form(request, viewer)
+    people, form = access.people_on_board_of(viewer), board_form(request.GET, viewer)
     if not form.is_valid():
         return _back(request)
     lines = _values(queries.register(people, form.asked()))
@@ -37,7 +37,7 @@ def register_csv(request: HttpRequest) -> HttpResponseBase:
 def register_xlsx(request: HttpRequest) -> HttpResponseBase:
     """Send the register as a spreadsheet."""
     viewer = viewer_for(request, at=timezone.now())
-    people, form = access.people_on_board_of(viewer), _form(request, viewer)
+    people, form = access.people_on_board_of(viewer), board_form(request.GET, viewer)
     if not form.is_valid():
         return _back(request)
     lines = _values(queries.register(people, form.asked()))
@@ -80,16 +80,6 @@ def feed(request: HttpRequest, secret: str) -> HttpResponse:
     viewer = access.viewer_of_feed(secret, at=timezone.now())
     found = queries.events(access.days_shown_to(viewer), own=viewer.person, on=viewer.on)
     return HttpResponse(code.calendar(_("Cards"), found, at=viewer.at), content_type="text/calendar; charset=utf-8")
-
-
-def _form(request: HttpRequest, viewer: Viewer) -> BoardForm:
-    return BoardForm(
-        request.GET,
-        crews=crews_seen_by(viewer),
-        employers=employers_seen_by(viewer),
-        across=viewer.across,
-        today=viewer.on,
-    )
 
 
 def _back(request: HttpRequest) -> HttpResponse:

@@ -95,7 +95,7 @@ class Forecast:
 def forecast(people: QuerySet[Person], asked: Asked, *, across: bool) -> Forecast:
     """Return what lies ahead of the cards that may be worked under on the day, as if none were renewed."""
     last = rules.horizon(asked.on)
-    every = everyone(people, asked)
+    every = everyone(people, asked.terms)
     held = Card.objects.newest_on(asked.on).valid_on(asked.on).filter(person__in=every)
     if asked.scheme is not None:
         held = held.filter(scheme=asked.scheme)
@@ -103,7 +103,7 @@ def forecast(people: QuerySet[Person], asked: Asked, *, across: bool) -> Forecas
     confirming = _days(_to_confirm(held, asked.on).filter(confirmed_to__lte=last), "confirmed_to")
     issues = [one for one in current_issues() if asked.scheme is None or one.scheme_id == asked.scheme.pk]
     schemes = tuple(_outlook(one, ending[one.scheme_id], confirming[one.scheme_id], asked.on, last) for one in issues)
-    narrowed = not across or asked.employer is not None or asked.crew is not None
+    narrowed = not across or asked.employer is not None or bool(asked.terms.crews)
     costs = [
         rules.trainer_days(one.ending, spec(issue).trainer_days) for one, issue in zip(schemes, issues, strict=True)
     ]
@@ -198,8 +198,7 @@ def _crews(every: QuerySet[Person], held: CardQuerySet, asked: Asked, last: date
         cards[person].append(_Held(person, last_day, stops_on))
     members = CrewMembership.objects.filter(person__in=every, from_on__lte=last)
     members = members.filter(Q(until_on__isnull=True) | Q(until_on__gte=asked.on))
-    if asked.crew is not None:
-        members = members.filter(crew=asked.crew)
+    members = members.filter(**asked.terms.crews)
     crews: dict[tuple[str, str], list[tuple[int, Spell]]] = defaultdict(list)
     for employer, crew, person, from_on, until_on in members.order_by("crew__employer__name", "crew__name").values_list(
         "crew__employer__name", "crew__name", "person", "from_on", "until_on"

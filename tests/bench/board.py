@@ -5,13 +5,14 @@ from http import HTTPStatus
 
 import django
 from django.conf import settings
+from django.core.cache import cache
 from django.db import connection
 from django.test import Client, RequestFactory, override_settings
 from django.test.client import ClientHandler
 
 from tests.bench.measure import Figure, side_by_side
 
-PEOPLE, FEW = 100_000, 1_000
+TIMES = 100
 PAGE_GOAL, FLAT_GOAL, ROUNDS = 3.0, 1.15, 15
 
 
@@ -21,28 +22,26 @@ def over_a_register() -> tuple[Figure, ...]:
     name = str(settings.DATABASES["default"]["NAME"])
     connection.creation.create_test_db(verbosity=0, autoclobber=True)
     try:
-        return measured(PEOPLE, FEW)
+        return measured(TIMES)
     finally:
         connection.creation.destroy_test_db(name, verbosity=0)
 
 
-def measured(people: int, few: int) -> tuple[Figure, ...]:
-    """Return the page against a bare one, in full, with a crew and by standing, and how it grew with the register."""
+def measured(times: int) -> tuple[Figure, ...]:
+    """Return the page against a bare one, in full and narrowed, and how it grew with so many times the register."""
     from tests.cast import assemble  # noqa: PLC0415 (models may be imported only once Django is set up)
     from tests.certs.register import register  # noqa: PLC0415
+    from training.people.models import Employer  # noqa: PLC0415
 
     cast = assemble()
     grow = register(cast)
     with override_settings(ROOT_URLCONF="tests.bench.urls"):
         asking = signed_in(cast.client("max"))
-        grow(few)
         small = _page("board of few", asking)
-        grow(people - few)
-        if connection.vendor == "postgresql":
-            with connection.cursor() as cursor:
-                cursor.execute("ANALYZE")
-        employer = cast.northmoor.pk
+        grow(times)
+        cache.clear()
         large = _page("board", asking)
+        employer = Employer.objects.get(slug="works-0").pk
         narrowed = [
             _page("board, cards that end", asking, "?within=30"),
             _page("board, suspended", asking, "?standing=suspended"),

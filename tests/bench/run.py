@@ -1,17 +1,22 @@
-"""`manage.py bench [NAME|all] [--json]`: ratios of two ways of doing the same, measured side by side.
+"""`manage.py bench [NAME|all] [--json] [--database postgresql]`: ratios of two ways of doing the same.
 
-Lower is better. Absolute times say little on a shared machine, so each figure is the median over
-rounds that run both sides one after the other.
+They are measured side by side. Lower is better. Absolute times say little on a shared machine, so each figure is the
+median over rounds that run both sides one after the other.
 """
 
 import argparse
 import json
+import os
+import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import asdict
 
+from django.db import connection
+
 from tests.bench import assembling, board, cards, crewing, paper, responses
 from tests.bench.measure import Figure
+from tests.cluster import postgresql
 
 
 def benches() -> dict[str, Callable[[], tuple[Figure, ...]]]:
@@ -31,7 +36,13 @@ def main(arguments: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="manage.py bench", description=__doc__)
     parser.add_argument("name", nargs="?", default="all")
     parser.add_argument("--json", action="store_true", help="one JSON object a line")
+    parser.add_argument("--database", choices=["sqlite", "postgresql"], help="postgresql: a private cluster")
     options = parser.parse_args(arguments)
+    if options.database == "postgresql" and connection.vendor != "postgresql":
+        # Settings are read once, so the other database needs a process of its own.
+        with postgresql() as url:
+            command = [sys.executable, "manage.py", "bench", *arguments]
+            return subprocess.run(command, check=False, env={**os.environ, "DATABASE_URL": url}).returncode
     known = benches()
     names = list(known) if options.name == "all" else [options.name]
     if unknown := [name for name in names if name not in known]:

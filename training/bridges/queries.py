@@ -16,6 +16,7 @@ from training.bridges.rules import Act, Done, Duty, Progress, progress
 from training.content.demands import Demand, Overdue
 from training.people.models import Person
 from training.people.rules import local_day
+from training.prepared import Blank, Prepared
 from training.procedures.models import Reading, Revision
 from training.procedures.queries import demand_words
 
@@ -34,8 +35,8 @@ class Duties:
         return tuple(progress(duty, self.done.get(person_id, ())) for duty in self.duties)
 
 
-def duties(person_ids: Collection[int]) -> Duties:
-    """Return what revisions ask for and what these people did about it, in one query."""
+def _asked() -> Any:
+    """Return what revisions ask for and what some people did about it, in rows of the same columns."""
     asking = Revision.objects.filter(due_on__isnull=False)
     modules = asking.values("module")
     asks = asking.annotate(
@@ -49,14 +50,20 @@ def duties(person_ids: Collection[int]) -> Duties:
         effect=F("overdue"),
         ended=F("module__retired_at"),
     )
-    read = _acts(Act.READ, "read_at").filter(person__in=person_ids, revision__module__in=modules)
-    answered = _acts(Act.ANSWERED, "answered_at").filter(
-        person__in=person_ids, revision__module__in=modules, answered_at__isnull=False
-    )
-    rows = asks.values_list(*COLUMNS).union(read.values_list(*COLUMNS), answered.values_list(*COLUMNS), all=True)
+    some = {"person__among": Blank("people"), "revision__module__in": modules}
+    read = _acts(Act.READ, "read_at").filter(**some)
+    answered = _acts(Act.ANSWERED, "answered_at").filter(**some, answered_at__isnull=False)
+    return asks.values_list(*COLUMNS).union(read.values_list(*COLUMNS), answered.values_list(*COLUMNS), all=True)
+
+
+ASKED = Prepared(_asked)
+
+
+def duties(person_ids: Collection[int]) -> Duties:
+    """Return what revisions ask for and what these people did about it, in one query."""
     found: list[Duty] = []
     done: dict[int, list[Done]] = defaultdict(list)
-    for says, who, slug, number, title, at, due_on, effect, ended_at in rows:
+    for says, who, slug, number, title, at, due_on, effect, ended_at in ASKED.rows(people=sorted(person_ids)):
         if who is None:
             found.append(
                 Duty(

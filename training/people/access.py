@@ -41,10 +41,16 @@ class Viewer:
 
 
 def viewer_for(request: HttpRequest, *, at: datetime) -> Viewer:
-    """Say who is asking; the day is the local one of their employer."""
+    """Say who is asking; the day is the local one of their employer.
+
+    A page and the links above it ask both: the roles of the day are read once a request.
+    """
     person = cast(Person, request.user)
     on = rules.local_day(at, ZoneInfo(person.employer.zone))
-    return Viewer(person, queries.roles_on(person, on=on), at, on)
+    read: dict[tuple[int, date], frozenset[Role]] = request.__dict__.setdefault("roles_read", {})
+    if (person.pk, on) not in read:
+        read[person.pk, on] = queries.roles_on(person, on=on)
+    return Viewer(person, read[person.pk, on], at, on)
 
 
 def people_seen_by(viewer: Viewer) -> QuerySet[Person]:

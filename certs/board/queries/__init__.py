@@ -1,7 +1,8 @@
 """Reading the board: `asked` whom it is about, `tally` how many, `page` a page of it, `sheets` a day for print."""
 
 from certs.board.queries.asked import Asked, everyone, shown
-from certs.board.queries.page import Board, Cell, Row, Someone, cell, grid, listed, scheme_names, schemes, with_crews
+from certs.board.queries.cells import Cell, Say
+from certs.board.queries.page import Board, Row, Someone, grid, listed, scheme_names, schemes, with_crews
 from certs.board.queries.words import WORDS, value_of
 
 __all__ = [
@@ -10,8 +11,8 @@ __all__ = [
     "Board",
     "Cell",
     "Row",
+    "Say",
     "Someone",
-    "cell",
     "everyone",
     "grid",
     "listed",

@@ -1,17 +1,22 @@
 """Whom a board is about, told by the database: nobody is loaded to be left out."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import partial
+from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.core.exceptions import EmptyResultSet
+from django.db.models import DateField, Exists, OuterRef, Q, QuerySet
 
 from certs.board.queries.words import value_of
 from certs.cards.models import Card, Measure
 from certs.cards.rules import Standing
 from certs.schemes.models import Scheme
-from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
+from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld, Site
 from training.people.queries import named
 from training.people.rules import Role
+from training.prepared import Blank, Prepared, Shelf
 
 # These come of a measure, and few cards have one: looked for from the measures, not person by person.
 MEASURED = frozenset({Standing.SUSPENDED.value, Standing.WITHDRAWN.value, Standing.REPLACED.value})
@@ -25,6 +30,7 @@ class Asked:
     today: date
     name: str = ""
     employer: Employer | None = None
+    site: Site | None = None
     crew: Crew | None = None
     scheme: Scheme | None = None
     standing: str = ""
@@ -35,49 +41,121 @@ class Asked:
         """Whether a standing or a last day is asked for, so that not everyone counted is shown."""
         return bool(self.standing) or self.within is not None
 
+    @property
+    def values(self) -> dict[str, Any]:
+        """What is asked, by name, as a query takes it; what is not asked for is left out."""
+        chosen = {"employer": self.employer, "site": self.site, "crew": self.crew, "scheme": self.scheme}
+        values: dict[str, Any] = {name: row.pk for name, row in chosen.items() if row is not None}
+        # No day of the calendar breaks the sum.
+        ends = None if self.within is None else self.on + timedelta(days=min(self.within, (date.max - self.on).days))
+        return {"on": self.on, **values} | ({"ends_by": ends} if ends else {})
 
-def everyone(people: QuerySet[Person], asked: Asked) -> QuerySet[Person]:
+    @property
+    def terms(self) -> "Terms":
+        """What is asked, for a query that is asked once."""
+        return Terms(**self.values, past=self.on < self.today, standing=self.standing, name=self.name)
+
+    @property
+    def blanks(self) -> "Terms":
+        """The same with a blank for each value, for a query that is asked again with others."""
+        days = {"on", "ends_by"}
+        blank = {name: Blank(name, DateField() if name in days else None) for name in self.values}
+        return Terms(**blank, past=self.on < self.today, standing=self.standing, name=self.name)
+
+    @property
+    def shape(self) -> tuple[object, ...]:
+        """What tells the query of this board from that of another, the values left out."""
+        return (*self.values, self.on < self.today, self.standing)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Terms:
+    """What the query of a board is made of: numbers of rows and days, or blanks for them. None is not asked for."""
+
+    on: Any
+    past: bool
+    name: str
+    standing: str
+    employer: Any = None
+    site: Any = None
+    crew: Any = None
+    scheme: Any = None
+    ends_by: Any = None
+
+    @property
+    def crews(self) -> dict[str, Any]:
+        """The crews asked about, as a filter of memberships; a site asks for those that go out from it."""
+        chosen = {"crew__site": self.site, "crew": self.crew}
+        return {name: one for name, one in chosen.items() if one is not None}
+
+
+def everyone(people: QuerySet[Person], terms: Terms) -> QuerySet[Person]:
     """Keep the crew members of the day who are asked about. A closed account still counts for days before today."""
-    roles = RoleHeld.objects.in_force_on(asked.on).filter(person=OuterRef("pk"), role=Role.CREW)
+    roles = RoleHeld.objects.in_force_on(terms.on).filter(person=OuterRef("pk"), role=Role.CREW)
     people = people.filter(Exists(roles))
-    if asked.on >= asked.today:
+    if not terms.past:
         people = people.filter(is_active=True)
-    if asked.employer is not None:
-        people = people.filter(employer=asked.employer)
-    if asked.crew is not None:
-        members = CrewMembership.objects.in_force_on(asked.on).filter(crew=asked.crew)
+    if terms.employer is not None:
+        people = people.filter(employer=terms.employer)
+    if terms.crews:
+        members = CrewMembership.objects.in_force_on(terms.on).filter(**terms.crews)
         people = people.filter(pk__in=members.values("person"))
-    return named(people, asked.name) if asked.name else people
+    return named(people, terms.name) if terms.name else people
 
 
-def shown(people: QuerySet[Person], asked: Asked) -> QuerySet[Person]:
+# A site has as many as there are employers looking, times the filters they use.
+SHELF = Shelf(512)
+
+
+def whom(people: QuerySet[Person]) -> str:
+    """Tell the people somebody may see from those of another, as text."""
+    try:
+        return str(people.query)
+    except EmptyResultSet:
+        return "nobody"
+
+
+def ask(
+    what: str,
+    people: QuerySet[Person],
+    asked: Asked,
+    build: Callable[[QuerySet[Person], Terms], QuerySet[Any, Any]],
+    *more: object,
+) -> Callable[..., list[tuple[Any, ...]]]:
+    """Return what answers `what` about everyone asked about, as `build` makes it; `more` tells its variants apart.
+
+    Prepared, but where a name is typed: how it is looked for depends on who there is.
+    """
+    if asked.name:
+        return partial(Prepared(lambda: build(everyone(people, asked.terms), asked.terms)).rows)
+    key = (what, whom(people), asked.shape, *more)
+    prepared = SHELF.get(key, lambda: build(everyone(people, asked.blanks), asked.blanks))
+    return partial(prepared.rows, **asked.values)
+
+
+def shown(people: QuerySet[Person], terms: Terms) -> QuerySet[Person]:
     """Keep, of everyone asked about, those with the standing and the last day asked for, on one and the same card."""
-    if asked.standing == value_of(None):
-        return people.filter(_without_card(asked)) if asked.within is None else people.none()
-    if not asked.narrowed:
+    if terms.standing == value_of(None):
+        return people.filter(_without_card(terms)) if terms.ends_by is None else people.none()
+    if not terms.standing and terms.ends_by is None:
         return people
-    cards = Card.objects.newest_on(asked.on)
-    if asked.scheme is not None:
-        cards = cards.filter(scheme=asked.scheme)
-    if asked.within is not None:
-        cards = cards.valid_on(asked.on).filter(last_day__lte=_days_on(asked.on, asked.within))
-    if asked.standing:
-        cards = cards.with_standing_on(asked.on).filter(standing=asked.standing)
-    if asked.standing in MEASURED:
-        taken = Measure.objects.filter(step=asked.standing, on__lte=asked.on)
+    cards = Card.objects.newest_on(terms.on)
+    if terms.scheme is not None:
+        cards = cards.filter(scheme=terms.scheme)
+    if terms.ends_by is not None:
+        cards = cards.valid_on(terms.on).filter(last_day__lte=terms.ends_by)
+    if terms.standing:
+        cards = cards.with_standing_on(terms.on).filter(standing=terms.standing)
+    if terms.standing in MEASURED:
+        taken = Measure.objects.filter(step=terms.standing, on__lte=terms.on)
         return people.filter(pk__in=cards.filter(pk__in=taken.values("card")).values("person"))
     return people.filter(Exists(cards.filter(person=OuterRef("pk"))))
 
 
-def _without_card(asked: Asked) -> Exists | Q:
+def _without_card(terms: Terms) -> Exists | Q:
     """Ask for people who hold no card of the scheme asked for, or of any one scheme in use."""
-    held = Card.objects.filter(valid_from__lte=asked.on)
-    if asked.scheme is not None:
-        return Q(~Exists(held.filter(person=OuterRef("pk"), scheme=asked.scheme)))
+    held = Card.objects.filter(valid_from__lte=terms.on)
+    if terms.scheme is not None:
+        return Q(~Exists(held.filter(person=OuterRef("pk"), scheme=terms.scheme)))
     held = held.filter(person=OuterRef(OuterRef("pk")), scheme=OuterRef("pk"))
     return Exists(Scheme.objects.filter(~Exists(held), retired_at=None, issues__isnull=False))
-
-
-def _days_on(on: date, days: int) -> date:
-    # No day of the calendar breaks the sum.
-    return on + timedelta(days=min(days, (date.max - on).days))

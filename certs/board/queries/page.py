@@ -4,22 +4,20 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from enum import StrEnum
+from typing import Any
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
-from django.utils.formats import date_format
-from django.utils.text import slugify
-from django.utils.translation import gettext as _
+from django.db.models import CharField, DateField, OuterRef, Q, QuerySet, Subquery
 
-from certs.board.queries.asked import Asked, everyone, shown
+from certs.board.queries.asked import Asked, ask, shown
+from certs.board.queries.cells import Cell, Say
 from certs.board.queries.tally import StandingCount, tally
-from certs.board.queries.words import DAYS, WORDS
 from certs.cards.queries import Holding, holdings
-from certs.cards.rules import Standing
 from certs.schemes.models import SchemeIssue
 from training.people.models import CrewMembership, Person
+from training.prepared import Blank, Prepared
 
 PER_PAGE = 25
-SHAPES = {standing: slugify(standing) for standing in Standing}
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,20 +31,6 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
-    """What a person holds under a scheme; without a number there is no card."""
-
-    scheme: str
-    standing: Standing | None
-    words: str
-    shape: str
-    says: str = ""
-    note: str = ""
-    number: str = ""
-    owed: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class Row:
     """A person with a cell for each column; the number is text, so that no page groups its thousands."""
 
@@ -54,6 +38,7 @@ class Row:
     name: str
     employer: str
     crews: str
+    sites: str
     cells: tuple[Cell, ...]
 
 
@@ -77,26 +62,27 @@ class Board:
 
 @dataclass(frozen=True, slots=True)
 class Someone:
-    """A person by name, with their employer and crews of the day."""
+    """A person by name, with their employer, their crews of the day, and the sites those go out from."""
 
     pk: int
     name: str
     employer: str
     crews: tuple[str, ...] = ()
+    sites: tuple[str, ...] = ()
 
 
 def grid(people: QuerySet[Person], asked: Asked, *, at: datetime, before: str = "", after: str = "") -> Board:
     """Return the page of the board that follows the person numbered `after`, or leads up to `before`."""
-    every = everyone(people, asked)
-    found, first, last = _beside(shown(every, asked), before=before, after=after)
+    found, first, last = _beside(people, asked, before=before, after=after)
     held = holdings([one.pk for one in found], on=asked.on)
     columns = schemes(asked, {scheme for _person, scheme in held})
-    counted = tally(every, on=asked.on, scheme=asked.scheme and asked.scheme.pk, at=at)
+    counted = tally(people, asked, at=at)
+    say = Say()
     in_use = {pk for pk, _slug, _title, retired in columns if not retired}
     return Board(
         on=asked.on,
         columns=tuple(Column(pk, slug, title, str(counted.holding(pk))) for pk, slug, title, _retired in columns),
-        rows=tuple(_row(one, held, columns) for one in with_crews(found, on=asked.on)),
+        rows=tuple(_row(one, held, columns, say) for one in with_crews(found, on=asked.on)),
         counts=counted.counts(in_use),
         people=counted.people,
         may_work=counted.may_work,
@@ -106,26 +92,40 @@ def grid(people: QuerySet[Person], asked: Asked, *, at: datetime, before: str = 
     )
 
 
-def _beside(people: QuerySet[Person], *, before: str, after: str) -> tuple[list[Someone], bool, bool]:
+def _beside(people: QuerySet[Person], asked: Asked, *, before: str, after: str) -> tuple[list[Someone], bool, bool]:
     """Return a page of people in the order of names, and whether it is the first and the last one.
 
     A page begins beside a person, not at a count of pages: the database need not walk what lies before it.
     """
-    backward = bool(before)
     beside = _place(before or after)
-    if beside is not None:
-        name, pk = beside
-        if backward:
-            people = people.filter(Q(name__lt=name) | Q(pk__lt=pk), name__lte=name)
-        else:
-            people = people.filter(Q(name__gt=name) | Q(pk__gt=pk), name__gte=name)
-    order = ("-name", "-pk") if backward and beside is not None else ("name", "pk")
-    rows = list(people.order_by(*order).values_list("pk", "name", "employer__name")[: PER_PAGE + 1])
+    way = Way.FIRST if beside is None else Way.BEFORE if before else Way.AFTER
+    place = {} if beside is None else {"beside_name": beside[0], "beside": beside[1]}
+    rows = ask("page", people, asked, lambda some, terms: _page(shown(some, terms), way, PER_PAGE), way, PER_PAGE)(
+        **place
+    )
     more = len(rows) > PER_PAGE
     found = [Someone(*row) for row in rows[:PER_PAGE]]
-    if beside is None:
+    if way is Way.FIRST:
         return found, True, not more
-    return (found[::-1], not more, False) if backward else (found, False, not more)
+    return (found[::-1], not more, False) if way is Way.BEFORE else (found, False, not more)
+
+
+class Way(StrEnum):
+    """Where a page lies: at the beginning, or before or after somebody."""
+
+    FIRST = "first"
+    BEFORE = "before"
+    AFTER = "after"
+
+
+def _page(people: QuerySet[Person], way: Way, size: int) -> QuerySet[Person, Any]:
+    name, pk = Blank("beside_name", CharField()), Blank("beside")
+    if way is Way.BEFORE:
+        people = people.filter(Q(name__lt=name) | Q(pk__lt=pk), name__lte=name)
+    elif way is Way.AFTER:
+        people = people.filter(Q(name__gt=name) | Q(pk__gt=pk), name__gte=name)
+    order = ("-name", "-pk") if way is Way.BEFORE else ("name", "pk")
+    return people.order_by(*order).values_list("pk", "name", "employer__name")[: size + 1]
 
 
 def _place(typed: str) -> tuple[str, int] | None:
@@ -142,12 +142,28 @@ def listed(people: QuerySet[Person]) -> list[Someone]:
 
 
 def with_crews(people: Sequence[Someone], *, on: date) -> list[Someone]:
-    """Add to people the crews of a day, in one query."""
-    crews: dict[int, list[str]] = defaultdict(list)
-    memberships = CrewMembership.objects.in_force_on(on).filter(person__in=[one.pk for one in people])
-    for person, crew in memberships.order_by("crew__name").values_list("person", "crew__name").distinct():
-        crews[person].append(crew)
-    return [Someone(one.pk, one.name, one.employer, tuple(crews[one.pk])) for one in people]
+    """Add to people the crews of a day and their sites, in one query."""
+    crews: dict[int, list[tuple[str, str]]] = defaultdict(list)
+    for person, crew, site in CREWS.rows(people=[one.pk for one in people], on=on):
+        crews[person].append((crew, site or ""))
+    return [
+        Someone(
+            one.pk,
+            one.name,
+            one.employer,
+            tuple(crew for crew, _site in crews[one.pk]),
+            tuple(dict.fromkeys(site for _crew, site in crews[one.pk] if site)),
+        )
+        for one in people
+    ]
+
+
+def _crews() -> Any:
+    members = CrewMembership.objects.in_force_on(Blank("on", DateField())).filter(person__among=Blank("people"))
+    return members.order_by("crew__name").values_list("person", "crew__name", "crew__site__name").distinct()
+
+
+CREWS = Prepared(_crews)
 
 
 def schemes(asked: Asked, held: set[int]) -> list[tuple[int, str, str, bool]]:
@@ -155,48 +171,29 @@ def schemes(asked: Asked, held: set[int]) -> list[tuple[int, str, str, bool]]:
 
     Only the one asked for, where one is.
     """
-    issues = _newest_issues().filter(Q(scheme__retired_at=None) | Q(scheme__in=held))
-    if asked.scheme is not None:
-        issues = issues.filter(scheme=asked.scheme)
-    rows = issues.order_by("title", "pk").values_list("scheme_id", "scheme__slug", "title", "scheme__retired_at")
-    return [(pk, slug, title, retired is not None) for pk, slug, title, retired in rows]
+    return [
+        (pk, slug, title, retired is not None)
+        for pk, slug, title, retired in SCHEMES.rows()
+        if (retired is None or pk in held) and (asked.scheme is None or pk == asked.scheme.pk)
+    ]
 
 
 def scheme_names() -> list[tuple[str, str]]:
     """Return slug and newest title of every scheme, retired or not: a past board shows their cards."""
-    return list(_newest_issues().order_by("title", "pk").values_list("scheme__slug", "title"))
+    return [(slug, title) for _pk, slug, title, _retired in SCHEMES.rows()]
 
 
-def _newest_issues() -> QuerySet[SchemeIssue]:
+def _schemes() -> Any:
     newest = SchemeIssue.objects.filter(scheme=OuterRef("scheme")).order_by("-number").values("pk")[:1]
-    return SchemeIssue.objects.filter(pk=Subquery(newest))
+    issues = SchemeIssue.objects.filter(pk=Subquery(newest)).order_by("title", "pk")
+    return issues.values_list("scheme_id", "scheme__slug", "title", "scheme__retired_at")
+
+
+SCHEMES = Prepared(_schemes)
 
 
 def _row(
-    someone: Someone, held: Mapping[tuple[int, int], Holding], columns: Iterable[tuple[int, str, str, bool]]
+    someone: Someone, held: Mapping[tuple[int, int], Holding], columns: Iterable[tuple[int, str, str, bool]], say: Say
 ) -> Row:
-    cells = tuple(cell(held.get((someone.pk, pk)), title) for pk, _slug, title, _retired in columns)
-    return Row(someone.pk, someone.name, someone.employer, ", ".join(someone.crews), cells)
-
-
-def cell(held: Holding | None, title: str) -> Cell:
-    """Say in words what a person holds under the scheme of that title."""
-    if held is None:
-        return Cell(title, None, str(WORDS[None]), "none")
-    return Cell(
-        scheme=title,
-        standing=held.standing,
-        words=str(WORDS[held.standing]),
-        shape=SHAPES[held.standing],
-        says=str(DAYS[held.standing]) % {"day": date_format(held.day)},
-        note=held.warning or _confirmed(held),
-        number=held.number,
-        owed=tuple(one.words for one in held.owed),
-    )
-
-
-def _confirmed(held: Holding) -> str:
-    # A card that ends no later needs no more confirmation.
-    if not held.standing.holds or held.confirmed_to >= held.last_day:
-        return ""
-    return _("work confirmed to %(day)s") % {"day": date_format(held.confirmed_to)}
+    cells = tuple(say.cell(held.get((someone.pk, pk)), title) for pk, _slug, title, _retired in columns)
+    return Row(someone.pk, someone.name, someone.employer, *map(", ".join, (someone.crews, someone.sites)), cells)

@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from certs.board.queries.asked import Asked, everyone, shown
-from certs.board.queries.page import Cell, Someone, cell, schemes
+from certs.board.queries.cells import Cell, Say
+from certs.board.queries.page import Someone, schemes
 from certs.cards.queries import Holding, holdings
 from training.people.models import CrewMembership, Person
 
@@ -62,7 +63,7 @@ def day_sheet(people: QuerySet[Person], asked: Asked) -> DaySheet:
     """Return the sheets of all crews asked about. Raises TooMany."""
     found = [
         Someone(*row)
-        for row in shown(everyone(people, asked), asked)
+        for row in shown(everyone(people, asked.terms), asked.terms)
         .order_by("employer__name", "name", "pk")
         .values_list("pk", "name", "employer__name")[: MOST_PEOPLE + 1]
     ]
@@ -85,8 +86,7 @@ def day_sheet(people: QuerySet[Person], asked: Asked) -> DaySheet:
 def _crews(people: Sequence[Someone], asked: Asked) -> dict[tuple[str, str], list[int]]:
     """Return the members of each crew of the day, by employer and crew, and last those of an employer in none."""
     rows = CrewMembership.objects.in_force_on(asked.on).filter(person__in=[one.pk for one in people])
-    if asked.crew is not None:
-        rows = rows.filter(crew=asked.crew)
+    rows = rows.filter(**asked.terms.crews)
     crews: dict[tuple[str, str], list[int]] = {}
     for employer, crew, person in (
         rows.order_by("crew__employer__name", "crew__name", "person__name", "person")
@@ -104,9 +104,9 @@ def _crews(people: Sequence[Someone], asked: Asked) -> dict[tuple[str, str], lis
 def _lines(
     people: Sequence[Someone], held: dict[tuple[int, int], Holding], columns: Sequence[tuple[int, str]]
 ) -> tuple[Line, ...]:
-    lines = []
+    lines, say = [], Say()
     for one in people:
         cards = [held.get((one.pk, pk)) for pk, _title in columns]
-        cells = tuple(cell(card, title) for card, (_pk, title) in zip(cards, columns, strict=True))
+        cells = tuple(say.cell(card, title) for card, (_pk, title) in zip(cards, columns, strict=True))
         lines.append(Line(one.name, any(card is not None and card.standing.holds for card in cards), cells))
     return tuple(sorted(lines, key=lambda line: not line.may_work))

@@ -3,21 +3,22 @@
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
+from typing import Any
 
 from django.core.cache import cache
-from django.core.exceptions import EmptyResultSet
-from django.db.models import Count, QuerySet
+from django.db.models import Count, QuerySet, Value
 from django.utils.text import slugify
 
 from certs.board import rules
+from certs.board.queries.asked import Asked, Terms, ask, whom
 from certs.board.queries.words import WORDS, value_of
-from certs.cards.models import Card
+from certs.cards.models import Card, CardQuerySet
 from certs.cards.rules import Standing
 from training.people.models import Person
 
 # More people than this are counted once in KEPT_FOR: counting a whole industry takes longer than showing a page of it.
-FEW = 500
+FEW = 100
 KEPT_FOR = timedelta(minutes=10)
 
 
@@ -60,32 +61,48 @@ class Tally:
         )
 
 
-def tally(people: QuerySet[Person], *, on: date, scheme: int | None, at: datetime) -> Tally:
-    """Count everyone; many people are counted anew only after a while."""
-    try:
-        key = "board-" + hashlib.sha256(f"{on} {scheme} {people.query}".encode()).hexdigest()
-    except EmptyResultSet:
-        return Tally(0, 0, {})
+def tally(people: QuerySet[Person], asked: Asked, *, at: datetime) -> Tally:
+    """Count everyone asked about; many people are counted anew only after a while."""
+    said = f"{whom(people)} {asked.name} {sorted(asked.values.items())} {asked.on < asked.today}"
+    key = "board-" + hashlib.sha256(said.encode()).hexdigest()
     kept: Tally | None = cache.get(key)
     if kept is not None and at - KEPT_FOR < kept.counted_at <= at:  # type: ignore[operator]
         return kept
-    number = people[: FEW + 1].count()
-    if number <= FEW:
-        return _counted(people, number, on=on, scheme=scheme, at=None)
-    made = _counted(people, people.count(), on=on, scheme=scheme, at=at)
+    found = ask("some", people, asked, lambda some, _terms: some.values_list("pk")[: FEW + 1])()
+    if len(found) <= FEW:
+        return _counted(people, asked, len(found), at=None)
+    [(number,)] = ask("people", people, asked, lambda some, _terms: _number(some))()
+    made = _counted(people, asked, number, at=at)
     cache.set(key, made, KEPT_FOR.total_seconds())
     return made
 
 
-def _counted(people: QuerySet[Person], number: int, *, on: date, scheme: int | None, at: datetime | None) -> Tally:
-    cards = Card.objects.newest_on(on).filter(person__in=people)
-    if scheme is not None:
-        cards = cards.filter(scheme=scheme)
-    found = cards.with_standing_on(on).values("scheme", "standing").annotate(many=Count("pk")).order_by()
-    working = cards.valid_on(on).aggregate(many=Count("person", distinct=True))
+def _counted(people: QuerySet[Person], asked: Asked, number: int, *, at: datetime | None) -> Tally:
+    found = ask("standings", people, asked, _by_standing)()
+    working = ask("working", people, asked, _working)()
     return Tally(
         people=number,
-        may_work=working["many"],
-        cards={(row["scheme"], row["standing"]): row["many"] for row in found},
+        may_work=sum(many for (many,) in working),
+        cards={(scheme, standing): many for scheme, standing, many in found},
         counted_at=at,
     )
+
+
+def _number(people: QuerySet[Person]) -> QuerySet[Any, Any]:
+    # The one row of the numbers of all of them.
+    return people.order_by().annotate(one=Value(1)).values("one").annotate(many=Count("pk")).values_list("many")
+
+
+def _cards(people: QuerySet[Person], terms: Terms) -> CardQuerySet:
+    cards = Card.objects.newest_on(terms.on).filter(person__in=people)
+    return cards if terms.scheme is None else cards.filter(scheme=terms.scheme)
+
+
+def _by_standing(people: QuerySet[Person], terms: Terms) -> QuerySet[Any, Any]:
+    found = _cards(people, terms).with_standing_on(terms.on).values("scheme", "standing").annotate(many=Count("pk"))
+    return found.order_by().values_list("scheme", "standing", "many")
+
+
+def _working(people: QuerySet[Person], terms: Terms) -> QuerySet[Any, Any]:
+    working = _cards(people, terms).valid_on(terms.on).order_by().annotate(one=Value(1)).values("one")
+    return working.annotate(many=Count("person", distinct=True)).values_list("many")

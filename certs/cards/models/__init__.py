@@ -2,7 +2,7 @@
 
 from certs.cards.models.acts import STEP_WORDS, Confirmation, Measure
 from certs.cards.models.as_of import CardQuerySet, LocalDay
-from certs.cards.models.cards import GROUND_WORDS, UNCONFIRMED_WORDS, Card, Past, pasts
+from certs.cards.models.cards import GROUND_WORDS, UNCONFIRMED_WORDS, Card, Past, Terms, facts_of, pasts
 from certs.cards.models.keys import CardKey, Signature
 
 __all__ = [
@@ -17,5 +17,7 @@ __all__ = [
     "Measure",
     "Past",
     "Signature",
+    "Terms",
+    "facts_of",
     "pasts",
 ]

@@ -1,10 +1,10 @@
 """Cards as issued, and the public halves of the keys that sign them."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import ClassVar
+from typing import Any, ClassVar, Protocol
 
 from django.db import models
 from django.db.models import F, Q, Value
@@ -18,6 +18,7 @@ from training.bridges.queries import Duties, duties
 from training.bridges.rules import Progress
 from training.content.schemes import Unconfirmed
 from training.people.models import Person
+from training.prepared import Blank, Prepared
 
 GROUND_WORDS = {
     Ground.PRACTICAL: _("issued on a practical"),
@@ -39,20 +40,48 @@ class Past:
     asked: tuple[Progress, ...]
 
 
-def pasts(cards: Iterable["Card"]) -> dict[int, Past]:
+class Terms(Protocol):
+    """What the standing of a card depends on, beside its past: a card, or a row of a long list."""
+
+    @property
+    def pk(self) -> int: ...  # noqa: D102
+    @property
+    def person_id(self) -> int: ...  # noqa: D102
+    @property
+    def modules(self) -> Sequence[str]: ...  # noqa: D102
+
+    held_since: date
+    valid_from: date
+    last_day: date
+    zone: str
+    renew_months: int
+    grace_months: int
+    confirm_by: date
+    confirm_months: int
+    unconfirmed: str
+
+
+def _acts() -> Any:
+    taken = Measure.objects.filter(card__among=Blank("cards")).annotate(what=F("step"))
+    confirmed = Confirmation.objects.filter(card__among=Blank("cards"), doubts=False).annotate(what=Value(""))
+    columns = ("card", "what", "on", "pk")
+    return taken.values_list(*columns).union(confirmed.values_list(*columns), all=True)
+
+
+ACTS = Prepared(_acts)
+
+
+def pasts(cards: Iterable[Terms]) -> dict[int, Past]:
     """Return the past of each card in two queries, however many they are."""
     found = list(cards)
-    taken = Measure.objects.filter(card__in=found).annotate(what=F("step")).values_list("card", "what", "on", "pk")
-    confirmed = Confirmation.objects.filter(card__in=found, doubts=False).annotate(what=Value(""))
     acts: dict[int, list[tuple[int, str, date]]] = defaultdict(list)
-    for card, what, on, pk in taken.union(confirmed.values_list("card", "what", "on", "pk"), all=True):
+    for card, what, on, pk in ACTS.rows(cards=[card.pk for card in found]):
         acts[card].append((pk, what, on))
     asked = duties({card.person_id for card in found})
     return {card.pk: _past(card, sorted(acts[card.pk]), asked) for card in found}
 
 
-def _past(card: "Card", acts: list[tuple[int, str, date]], asked: Duties) -> Past:
-    modules = card.scheme_issue.body["modules"]
+def _past(card: Terms, acts: list[tuple[int, str, date]], asked: Duties) -> Past:
     return Past(
         measures=tuple((Step(what), on) for _pk, what, on in acts if what),
         confirmed_on=tuple(on for _pk, what, on in acts if not what),
@@ -60,9 +89,30 @@ def _past(card: "Card", acts: list[tuple[int, str, date]], asked: Duties) -> Pas
         asked=tuple(
             one
             for one in asked.of(card.person_id)
-            if one.duty.slug in modules and one.duty.landed_on >= card.held_since
+            if one.duty.slug in card.modules and one.duty.landed_on >= card.held_since
         ),
     )
+
+
+def facts_of(card: Terms, past: Past) -> Facts:
+    """Return what the standing of a card depends on."""
+    return Facts(
+        valid_from=card.valid_from,
+        last_day=card.last_day,
+        renew_months=card.renew_months,
+        grace_months=card.grace_months,
+        confirm_by=card.confirm_by,
+        confirm_months=card.confirm_months,
+        unconfirmed=Unconfirmed(card.unconfirmed),
+        confirmed_on=past.confirmed_on,
+        measures=past.measures,
+        owed=tuple(_owed(one, card.zone) for one in past.asked),
+    )
+
+
+def _owed(asked: Progress, zone: str) -> Owed:
+    settled = asked.settled_at
+    return Owed(asked.duty.due_on, asked.duty.stops, local_day(settled, zone) if settled else None)
 
 
 class Card(models.Model):
@@ -159,22 +209,11 @@ class Card(models.Model):
     def __str__(self) -> str:
         return self.number
 
+    @property
+    def modules(self) -> Sequence[str]:
+        """The slugs of the modules that its scheme names."""
+        return self.scheme_issue.body["modules"]  # type: ignore[no-any-return]
+
     def facts(self, past: Past | None = None) -> Facts:
         """Return what the standing depends on; for many cards at once, `pasts` loads what happened to them."""
-        past = past or pasts([self])[self.pk]
-        return Facts(
-            valid_from=self.valid_from,
-            last_day=self.last_day,
-            renew_months=self.renew_months,
-            grace_months=self.grace_months,
-            confirm_by=self.confirm_by,
-            confirm_months=self.confirm_months,
-            unconfirmed=Unconfirmed(self.unconfirmed),
-            confirmed_on=past.confirmed_on,
-            measures=past.measures,
-            owed=tuple(self._owed(one) for one in past.asked),
-        )
-
-    def _owed(self, asked: Progress) -> Owed:
-        settled = asked.settled_at
-        return Owed(asked.duty.due_on, asked.duty.stops, local_day(settled, self.zone) if settled else None)
+        return facts_of(self, past or pasts([self])[self.pk])

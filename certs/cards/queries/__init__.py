@@ -2,18 +2,17 @@
 
 from certs.cards.queries.faces import (
     CardFace,
-    Holding,
     Owing,
     card_numbered,
     cards,
     face,
     faces,
-    holdings,
     newest,
     standings,
     steps_for,
 )
 from certs.cards.queries.histories import Happening, cards_with_acts, history
+from certs.cards.queries.holdings import Holding, holdings
 from certs.cards.queries.keys import KeyUnavailable, code_url, key_files, private_key, says, signing_key
 from certs.cards.queries.marks import ledger_marks
 

@@ -140,8 +140,8 @@ def face(card: Card, *, on: date, past: Past | None = None) -> CardFace:
         standing=state.standing,
         day=state.day,
         reason=_reason(state, card, renewal_open=renewal_open),
-        warning=_warning(state),
-        owed=_owed(past, card, on=on) if state.standing in OWING else (),
+        warning=warning(state),
+        owed=owed(past, card.zone, on=on) if state.standing in OWING else (),
     )
 
 
@@ -152,9 +152,11 @@ def faces(cards: Iterable[Card], *, on: date) -> list[CardFace]:
     return [face(card, on=on, past=known[card.pk]) for card in found]
 
 
-def _owed(past: Past, card: Card, *, on: date) -> tuple[Owing, ...]:
+def owed(past: Past, zone: str, *, on: date) -> tuple[Owing, ...]:
+    """Return what the holder of a card of a zone still has to do about changed procedures on a day."""
+
     def open_on(moment: datetime | None) -> bool:
-        return moment is None or rules.local_day(moment, card.zone) > on
+        return moment is None or rules.local_day(moment, zone) > on
 
     return tuple(
         Owing(
@@ -175,41 +177,6 @@ def standings(person_ids: Iterable[int], *, on: date) -> dict[tuple[int, int], C
     """Return, for each person and scheme, the card that counts on a day: the newest issued by then. Three queries."""
     held = cards().filter(person_id__in=person_ids).newest_on(on)  # type: ignore[attr-defined]
     return newest(faces(held, on=on))
-
-
-@dataclass(frozen=True, slots=True)
-class Holding:
-    """How a card stands on a day, without the facts that only its face shows: a board has many."""
-
-    number: str
-    standing: Standing
-    day: date
-    last_day: date
-    confirmed_to: date
-    warning: str
-    owed: tuple[Owing, ...]
-
-
-def holdings(person_ids: Iterable[int], *, on: date) -> dict[tuple[int, int], Holding]:
-    """Return `standings`, but of each card only what a board shows. Three queries."""
-    held = Card.objects.filter(person_id__in=person_ids).newest_on(on).select_related("scheme_issue")
-    found = list(held.defer("scope", "limits"))
-    known = pasts(found)
-    return {(card.person_id, card.scheme_id): _holding(card, known[card.pk], on=on) for card in found}
-
-
-def _holding(card: Card, past: Past, *, on: date) -> Holding:
-    facts = card.facts(past)
-    state = rules.standing(facts, on=on)
-    return Holding(
-        number=card.number,
-        standing=state.standing,
-        day=state.day,
-        last_day=card.last_day,
-        confirmed_to=rules.confirm_by(facts, on=on),
-        warning=_warning(state),
-        owed=_owed(past, card, on=on) if state.standing in OWING else (),
-    )
 
 
 def newest(oldest_first: Iterable[CardFace]) -> dict[tuple[int, int], CardFace]:
@@ -234,7 +201,8 @@ def _reason(state: State, card: Card, *, renewal_open: bool) -> str:
     return words
 
 
-def _warning(state: State) -> str:
+def warning(state: State) -> str:
+    """Say what is late while work goes on, or nothing."""
     since = {
         Standing.WORK_NOT_CONFIRMED: state.unconfirmed_since,
         Standing.PROCEDURE_OVERDUE: state.owed_since,
