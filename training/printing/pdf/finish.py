@@ -15,20 +15,34 @@ HOLDS_TEXT = frozenset({"/P", "/H1", "/H2", "/H3", "/H4", "/H5", "/H6", "/LBody"
 COLOURS = {"/DeviceGray": (0, {0, 255}), "/DeviceRGB": (2, {(0, 0, 0), (255, 255, 255)})}
 # What no printer shows; moves between letters that follow one another, in thousandths of an em (ISO 32000-1, 9.4.3).
 DIGITS = re.compile(rb"(\.\d{3})\d+")
+MARK = re.compile(rb"/\w+\n<</MCID (\d+)>>\nBDC")
 MOVES = re.compile(rb"(-?[\d.]+)<>(-?[\d.]+)")
 
 
 def finish(_document: Any, pdf: pydyf.PDF) -> None:
-    """Write drawing in fewer digits, pictures of black and white one bit deep, lines of text under their paragraph."""
-    pages = {each["Contents"] for each in pdf.objects if _type(each) == "/Page"}
+    """Write drawing in fewer digits, pictures of black and white one bit deep, lines of text under their paragraph.
+
+    Headers and feet, which the renderer marks as content of nothing, become decoration.
+    """
+    elements = {one.reference: one for one in pdf.objects if _type(one) == "/StructElem"}
+    pages = _unread(pdf, elements)
     for each in pdf.objects:
         if isinstance(each, pydyf.Stream):
             kind = each.extra.get("Subtype")
             if kind == "/Image":
                 _thin(each)
             elif kind == "/Form" or each.reference in pages:
-                each.stream = [_shortened(_written(each))]
-    _fold(pdf)
+                each.stream = [_decorated(_shortened(_written(each)), pages.get(each.reference, set()))]
+    _fold(pdf, elements)
+
+
+def _decorated(content: bytes, numbers: set[int]) -> bytes:
+    """Return a page on which the marked content of these numbers is decoration (ISO 32000-1, 14.8.2.2)."""
+
+    def mark(found: re.Match[bytes]) -> bytes:
+        return b"/Artifact\n<</Type /Pagination>>\nBDC" if int(found[1]) in numbers else found[0]
+
+    return MARK.sub(mark, content) if numbers else content
 
 
 def _written(page: pydyf.Stream) -> bytes:
@@ -66,21 +80,44 @@ def _chunk(kind: bytes, content: bytes) -> bytes:
     return struct.pack(">I", len(content)) + kind + content + struct.pack(">I", zlib.crc32(kind + content))
 
 
-def _fold(pdf: pydyf.PDF) -> None:
+def _fold(pdf: pydyf.PDF, elements: dict[bytes, pydyf.Dictionary]) -> None:
     """Give the marked content of a line to the paragraph, and let the element between them go."""
-    elements = {one.reference: one for one in pdf.objects if _type(one) == "/StructElem"}
     moved: dict[bytes, bytes] = {}
-    for span in elements.values():
-        above = elements.get(span["P"])
-        if span["S"] == "/Span" and above and above["S"] in HOLDS_TEXT and above["Pg"] == span["Pg"]:
-            above["K"][above["K"].index(span.reference)] = span["K"][0]
-            moved[span.reference] = span["P"]
-            pdf.objects[span.number] = _free()
-    for one in pdf.objects:
-        if isinstance(one, pydyf.Dictionary) and "Nums" in one:
-            for owners in one["Nums"]:
-                if isinstance(owners, pydyf.Array):
-                    owners[:] = [moved.get(owner, owner) for owner in owners]
+    for line in elements.values():
+        above = elements.get(line["P"])
+        single = line["S"] == "/Span" and len(line["K"]) == 1 and isinstance(line["K"][0], int)
+        if single and above and above["S"] in HOLDS_TEXT and above["Pg"] == line["Pg"]:
+            above["K"][above["K"].index(line.reference)] = line["K"][0]
+            moved[line.reference] = line["P"]
+            pdf.objects[line.number] = _free()
+    for owners in _owners(pdf):
+        owners[:] = [moved.get(owner, owner) for owner in owners]
+
+
+def _unread(pdf: pydyf.PDF, elements: dict[bytes, pydyf.Dictionary]) -> dict[bytes, set[int]]:
+    """Return for each page the marked content that hangs on nothing: headers and feet, which repeat on every page.
+
+    Its owner is taken out of the tree of owners; its marks are then to say that it is no content.
+    """
+    read: set[bytes] = set()
+    waiting = [each.reference for each in elements.values() if each["S"] == "/Document"]
+    while waiting:
+        reference = waiting.pop()
+        if reference in elements and reference not in read:
+            read.add(reference)
+            waiting += [kid for kid in elements[reference]["K"] if isinstance(kid, bytes)]
+    pages = [each["Contents"] for each in pdf.objects if _type(each) == "/Page"]
+    found: dict[bytes, set[int]] = {}
+    for page, owners in zip(pages, _owners(pdf), strict=False):
+        found[page] = {at for at, owner in enumerate(owners) if owner not in read}
+        owners[:] = ["null" if at in found[page] else owner for at, owner in enumerate(owners)]
+    return found
+
+
+def _owners(pdf: pydyf.PDF) -> list[pydyf.Array]:
+    """Return the lists of who owns the marked content of each page, in the order of pages."""
+    trees = [one["Nums"] for one in pdf.objects if isinstance(one, pydyf.Dictionary) and "Nums" in one]
+    return [owners for tree in trees for owners in tree if isinstance(owners, pydyf.Array)]
 
 
 def _type(one: pydyf.Object) -> str:
