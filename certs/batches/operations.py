@@ -52,8 +52,8 @@ def advance(*, batch: Batch, at: datetime) -> Batch:
     makes is kept whole or not at all. Raises NotKept, or cards.queries.KeyUnavailable.
     """
     # Before the transaction: printing takes a while, and on SQLite it would keep every other writer waiting.
-    step = _step(batch, at=at)
     try:
+        step = _step(batch, at=at)
         with transaction.atomic():
             held = Batch.objects.select_for_update().get(pk=batch.pk)
             if held.stopped_at is None and held.made_at is None and held.parts.count() == step.number - 1:

@@ -77,6 +77,19 @@ def pdf(request: HttpRequest, pk: UUID) -> HttpResponse:
 @require_POST
 def advance(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Print the next step."""
+    return _advanced(request, pk)
+
+
+@require_safe
+def going(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """Print the next step for a browser without script, whose page can only ask again by itself for an address.
+
+    It changes nothing but how far a print is that its owner started: asked for twice, it is done once.
+    """
+    return _advanced(request, pk)
+
+
+def _advanced(request: HttpRequest, pk: UUID) -> HttpResponse:
     viewer = viewer_for(request, at=timezone.now())
     found = access.batch_for(viewer, pk)
     try:

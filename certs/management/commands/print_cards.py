@@ -52,11 +52,21 @@ class Command(BaseCommand):
             self.stderr.write(f"Not printed: {number}, {holder}: {reason}")
         if shown.state is State.NOTHING:
             raise CommandError("Nothing is printed: none of the cards could be.")
-        # Under another name first: a file that is there is whole.
-        part = file.with_name(file.name + ".part")
-        part.write_bytes(bytes(shown.batch.pdf))
-        part.replace(file)
+        self.write(file, shown.batch)
         self.stdout.write(f"{file}: {shown.progress.printed} cards on {shown.batch.pages} pages.")
+
+    def write(self, file: Path, batch: Batch) -> None:
+        """Write the print under another name first: a file that is there is whole."""
+        part = file.with_name(file.name + ".part")
+        try:
+            part.write_bytes(bytes(batch.pdf))
+            part.replace(file)
+        except OSError as fault:
+            part.unlink(missing_ok=True)
+            sentence = f"{file} could not be written ({fault.strerror}). The cards are printed and kept."
+            raise CommandError(
+                f"{sentence}\nMake room, then: manage.py print_cards {file} --batch {batch.pk}"
+            ) from None
 
     def found(self, number: str) -> Batch:
         """Return the batch of that number."""

@@ -1,6 +1,7 @@
 """A batch: asked for, printed step by step, stopped and resumed, kept whole or not at all."""
 
 import io
+import re
 from collections.abc import Callable
 from pathlib import Path
 from uuid import uuid4
@@ -166,6 +167,17 @@ class TestAdvance:
         monkeypatch.undo()
         assert finish(batch).pages == 10
 
+    def test_keeps_nothing_when_its_codes_cannot_be_logged(self, batch: Batch, monkeypatch: pytest.MonkeyPatch) -> None:
+        """The disk may be full before the first card is drawn: the same sentence."""
+
+        def full(**_facts: object) -> None:
+            raise OperationalError("database or disk is full")
+
+        monkeypatch.setattr(operations, "note_codes", full)
+        with pytest.raises(operations.NotKept, match="disk is full"):
+            operations.advance(batch=batch, at=AT)
+        assert queries.progress_of(batch) == Progress(asked=5, printed=0, refused=0)
+
     def test_done_twice_at_once_counts_once(self, batch: Batch, monkeypatch: pytest.MonkeyPatch) -> None:
         """Whoever comes second finds the step kept and throws their own away."""
         step = operations._step
@@ -241,6 +253,21 @@ class TestPages:
         assert sent["Content-Type"] == "application/pdf"
         assert "Numéro de carte" in pypdf.PdfReader(io.BytesIO(sent.content)).pages[0].extract_text()
         assert "2 cards, made" in client.get(go("index")).content.decode()
+
+    def test_goes_on_by_itself_without_script(self, cast: Cast, batch: Batch, go: Callable[..., str]) -> None:
+        """A browser that runs no script follows the page's own refresh until the print is made; then there is none.
+
+        HTML Living Standard, 4.2.5.3: <meta http-equiv="refresh" content="seconds;url=address">.
+        """
+        client = cast.client("sol")
+        page = client.get(go("batch", pk=batch.pk), {"goes": "on"}).content.decode()
+        asked = 0
+        while found := re.search(r'<noscript><meta http-equiv="refresh" content="1;url=([^"]+)">', page):
+            page = client.get(found[1], follow=True).content.decode()
+            asked += 1
+        assert "Made: 5 cards on 10 pages" in page
+        assert asked == 4
+        assert "refresh" not in client.get(go("batch", pk=batch.pk)).content.decode()
 
     def test_takes_the_whole_list(self, cast: Cast, held: list[Card], go: Callable[..., str]) -> None:
         """Every page of it, whatever is ticked."""
