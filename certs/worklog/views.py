@@ -3,7 +3,7 @@
 from uuid import UUID, uuid4
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -35,13 +35,23 @@ def add(request: HttpRequest) -> HttpResponse:
     issues = queries.choices(viewer.person, on=viewer.on)
     key = uuid4()
     form = EntryForm(
-        request.POST or None, request.FILES or None, issues=issues, initial={"key": key, "done_on": viewer.on}
+        _typed(request, key), request.FILES or None, issues=issues, initial={"key": key, "done_on": viewer.on}
     )
     if form.is_valid() and _recorded(form, viewer):
         messages.success(request, _("The bonds are on record."))
         return redirect("worklog:index")
     context = {"form": form, "record": form["key"].value(), "kind": KIND, "page_has_errors": bool(form.errors)}
     return render(request, "certs/worklog/add.html", context)
+
+
+def _typed(request: HttpRequest, key: UUID) -> QueryDict | None:
+    """Return what was typed; a key that is none gives way to a new one, since nobody can mend a hidden field."""
+    typed = request.POST.copy()
+    try:
+        UUID(typed.get("key", ""))
+    except ValueError:
+        typed["key"] = str(key)
+    return typed if request.POST else None
 
 
 def _recorded(form: EntryForm, viewer: Viewer) -> bool:

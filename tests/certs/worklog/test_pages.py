@@ -241,3 +241,12 @@ class TestPeople:
         page = cast.client("tess").get(url("people")).text
         assert "Ada Crew" in page
         assert "Confirm the work of" not in page
+
+
+class TestHiddenKey:
+    @pytest.mark.parametrize("key", ["{}", "", "\0"])
+    def test_is_made_anew_where_it_is_none(self, cast: Cast, card: Card, key: str) -> None:
+        """The page comes back with its faults, not a fault of the site."""
+        answer = cast.client("ada").post(url("add"), {"key": key, "place": "Siding"})
+        assert answer.status_code == 200
+        assert "key" not in answer.context["form"].errors
