@@ -6,6 +6,7 @@ from certs.cards.models import Card, CardKey, Confirmation, Measure, Signature
 from certs.checking.models import KeyList, StatusList
 from certs.credentials.models import Credential
 from certs.exports.models import CalendarFeed
+from certs.gates.models import GateToken
 from certs.jobs.models import Absence, Job, JobWant
 from certs.notices.models import Notice
 from certs.photos.models import Photo
@@ -29,6 +30,7 @@ __all__ = [
     "Credential",
     "Decision",
     "DoAgain",
+    "GateToken",
     "Job",
     "JobWant",
     "KeyList",

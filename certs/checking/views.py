@@ -1,5 +1,7 @@
 """The public check: a number, a code, the lists a phone keeps, and the sheet for a depot."""
 
+from datetime import datetime
+
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -34,9 +36,10 @@ def check(request: HttpRequest) -> HttpResponse:
 @require_safe
 def check_number(request: HttpRequest, number: str) -> HttpResponse:
     """Answer for the card of that number."""
-    if not access.may_ask(request):
+    at = timezone.now()
+    if not access.may_ask(request, at=at):
         return _too_many(request)
-    return _answer(request, queries.check(number, at=timezone.now()))
+    return _answer(request, queries.check(number, at=at), at)
 
 
 @login_not_required
@@ -47,9 +50,10 @@ def check_code(request: HttpRequest) -> HttpResponse:
     form = CodeForm(request.POST)
     if not form.is_valid():
         return _page(request, NumberForm(), form)
-    if not access.may_ask(request):
+    at = timezone.now()
+    if not access.may_ask(request, at=at):
         return _too_many(request)
-    return _answer(request, queries.check_code(form.cleaned_data["code"], at=timezone.now()))
+    return _answer(request, queries.check_code(form.cleaned_data["code"], at=at), at)
 
 
 @login_not_required
@@ -81,9 +85,9 @@ def _page(request: HttpRequest, number: NumberForm, code: CodeForm) -> HttpRespo
     return response
 
 
-def _answer(request: HttpRequest, checked: queries.Checked) -> HttpResponse:
+def _answer(request: HttpRequest, checked: queries.Checked, at: datetime) -> HttpResponse:
     if checked.face is None:
-        access.note_unknown(request)
+        access.note_unknown(request, at=at)
     return render(request, "certs/checking/answer.html", {"checked": checked, "face": checked.face})
 
 

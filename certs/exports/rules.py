@@ -56,8 +56,3 @@ def uid(kind: str, *, person: int, scheme: int, anchor: date, months: int, host:
     """Return the identifier of an event: the same for a cycle, telling nothing about the person."""
     cycle = f"{kind} {person} {scheme} {anchor.isoformat()} {months}"
     return f"{sha256(cycle.encode()).hexdigest()[:32]}@{host}"
-
-
-def digest(token: str) -> str:
-    """Return what is kept of the secret in a feed's address. 128 random bits need no salt."""
-    return sha256(token.encode()).hexdigest()

@@ -12,6 +12,8 @@ from uuid import NAMESPACE_URL, uuid5
 from certs.cards import operations as cards
 from certs.cards.models import Card
 from certs.cards.rules import Step, local_day
+from certs.gates import operations as gates
+from certs.gates.models import GateToken
 from certs.invigilation import operations as invigilation
 from certs.management import drawn as pictures
 from certs.management import planning
@@ -351,6 +353,19 @@ def reads_in(company: Company, row: Row, who: Person) -> None:
     accounts.choose_language(by=who, person=who, language=row["language"], on=on, at=at)
 
 
+def opens_gate(company: Company, row: Row, who: Person) -> None:
+    """Make a token for a gate of one's employer, last used on a later day; its text is shown to nobody."""
+    gates.make_token(employer=who.employer, name=row["name"], by=who, at=company.moment(row["days_ago"]))
+    token = GateToken.objects.get(employer=who.employer, name=row["name"], revoked_at=None)
+    gates.note_use(token=token, on=local_day(company.moment(row["used_days_ago"]), who.employer.zone))
+
+
+def closes_gate(company: Company, row: Row, who: Person) -> None:
+    """Revoke that token."""
+    token = GateToken.objects.get(employer=who.employer, name=row["name"], revoked_at=None)
+    gates.revoke_token(token=token, by=who, at=company.moment(row["days_ago"]))
+
+
 ACTS = {
     "trained": trained,
     "reads": reads,
@@ -367,4 +382,6 @@ ACTS = {
     "plans job": plans_job,
     "keeps away": keeps_away,
     "reads in": reads_in,
+    "opens gate": opens_gate,
+    "closes gate": closes_gate,
 }

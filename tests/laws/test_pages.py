@@ -38,6 +38,7 @@ NOT_PAGES = {
     "exports:register_csv",
     "exports:register_xlsx",
     "jobs:sheet",
+    "gates:standing",
     "manifest",
     "checking:list_pdf",
     "checking:lists",

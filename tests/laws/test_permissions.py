@@ -22,6 +22,8 @@ from certs.cards.models import Card
 from certs.cards.pdf import Layout
 from certs.credentials.operations import take_along
 from certs.exports.operations import open_feed
+from certs.gates.models import GateToken
+from certs.gates.operations import make_token
 from certs.jobs.models import Absence, Job
 from certs.management.replay import Company, clean_sheet
 from certs.photos.models import Photo
@@ -129,6 +131,16 @@ def revoked(company: Company) -> dict[str, object]:
 
 def feed(company: Company) -> dict[str, object]:
     return {"secret": open_feed(person=company.people["moira"], at=timezone.now())}
+
+
+def gate(company: Company) -> dict[str, object]:
+    """A token of Moira's employer."""
+    token = GateToken.objects.filter(revoked_at=None, employer=company.people["moira"].employer).first()
+    if token is None:
+        facts = {"employer": company.people["moira"].employer, "name": "Gate", "by": company.people["piet"]}
+        make_token(**facts, at=timezone.now())
+        return gate(company)
+    return {"pk": token.pk}
 
 
 def key(company: Company) -> dict[str, object]:
@@ -378,6 +390,11 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "exports:calendar_open": (nothing, "302 405 405 405 405 405 405 405", "302 200 200 200 200 200 200 200"),
     "exports:calendar_close": (nothing, "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
     "exports:feed": (feed, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
+    "gates:standing": (nothing, "401 401 401 401 401 401 401 401", "405 405 405 405 405 405 405 405"),
+    "gates:about": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
+    "gates:index": (nothing, "302 403 403 200 403 200 403 200", "302 405 405 405 405 405 405 405"),
+    "gates:make": (nothing, "302 405 405 405 405 405 405 405", "302 403 403 200 403 200 403 200"),
+    "gates:revoke": (gate, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
     "check_kept": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "checking:check": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "checking:code": (nothing, "405 405 405 405 405 405 405 405", "200 200 200 200 200 200 200 200"),

@@ -65,6 +65,7 @@ urlpatterns = [
     path("check/", include("certs.checking.urls")),
     path("board/", include("certs.board.urls")),
     path("ahead/", include("certs.forecast.urls")),
+    path("gate/", include("certs.gates.urls")),
     path("print/", include("certs.batches.urls")),
     path("jobs/", include("certs.jobs.urls")),
 ]

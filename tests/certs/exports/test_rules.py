@@ -16,9 +16,3 @@ class TestUid:
         assert one == same != following
         assert one.endswith("@cards.example.org")
         assert len(one) < 75  # so that its line is not folded (RFC 5545, 3.1), which some programs take badly
-
-
-class TestDigest:
-    def test_is_sha_256(self) -> None:
-        """FIPS 180-4, the example message abc."""
-        assert rules.digest("abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
