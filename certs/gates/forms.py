@@ -107,7 +107,9 @@ def _readable(text: str) -> bool:
 class TokenForm(forms.Form):
     """Whose gate asks, and what the token is called in the list."""
 
-    employer = forms.ModelChoiceField(Employer.objects.none(), label=gettext_lazy("Employer"))
+    employer = forms.ModelChoiceField(
+        Employer.objects.none(), label=gettext_lazy("Employer"), empty_label=gettext_lazy("Choose an employer")
+    )
     name = forms.CharField(
         label=gettext_lazy("Name of the token"),
         help_text=gettext_lazy("The gate or system that will ask with it, such as: depot gate, north."),

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 from django.utils.translation import gettext as _
 
 from certs.cards.models import Card
@@ -29,9 +29,9 @@ class Asked:
 
 
 def tokens(employers: QuerySet[Employer]) -> QuerySet[GateToken]:
-    """Return the tokens of these employers: those in use first, then by name."""
+    """Return the tokens of these employers: those in use first, by employer and name, then those revoked last."""
     found = GateToken.objects.filter(employer__in=employers).select_related("employer", "made_by", "revoked_by")
-    return found.order_by("employer__name", "revoked_at", "name", "pk")
+    return found.order_by(F("revoked_at").desc(nulls_first=True), "employer__name", "name", "pk")
 
 
 def answer(employer: Employer, asked: Asked, *, at: datetime) -> Answer | None:

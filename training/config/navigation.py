@@ -73,6 +73,7 @@ def grouped(request: HttpRequest) -> list[Group]:
                 ("people:index", _("People"), administrator),
                 ("batches:index", _("Print cards"), supervisor or administrator),
                 ("schemes:index", _("Schemes"), staff),
+                ("gates:index", _("Answers for gates"), supervisor or administrator),
             ],
         ),
         (

@@ -145,6 +145,13 @@ class TestList:
         assert "Their gate" in page
         assert "Depot gate" in page
 
+    def test_shows_those_in_use_first(self, cast: Cast) -> None:
+        """On either database: what is not revoked comes before what is."""
+        operations.revoke_token(token=made(cast, "Arch"), by=cast.sol, at=AT)
+        made(cast, "Yard")
+        page = cast.client("sol").get(INDEX).content.decode()
+        assert page.index("Yard") < page.index("Arch")
+
     def test_costs_the_same_for_many(self, cast: Cast, django_assert_num_queries: Any) -> None:
         """One query for the tokens."""
         made(cast)
