@@ -16,7 +16,8 @@ from certs.gates.queries import Asked
 from certs.schemes.models import Scheme
 from training.people.models import Employer
 
-PARAMETERS = ("person", "card", "scheme", "on")
+WHOM = ("person", "number", "card")
+PARAMETERS = (*WHOM, "scheme", "on")
 DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 UNREADABLE = gettext_lazy("Send text in UTF-8, without control characters.")
 
@@ -25,6 +26,7 @@ class AskedForm(forms.Form):
     """The parameters of a question; each fault is one sentence under the name of its parameter."""
 
     person = forms.CharField(required=False, max_length=60, strip=False)
+    number = forms.CharField(required=False, max_length=40)
     card = forms.CharField(required=False, max_length=40)
     scheme = forms.CharField(required=False, max_length=50)
     on = forms.CharField(required=False, max_length=10)
@@ -38,7 +40,7 @@ class AskedForm(forms.Form):
         facts = super().clean() or {}
         for name in self.parameters:
             self._check_parameter(name)
-        if "person" not in self.errors and "card" not in self.errors:
+        if not set(WHOM) & set(self.errors):
             self._check_whom(facts)
         facts["scheme"] = self._scheme(str(facts.get("scheme", "")), needed=not facts.get("card"))
         facts["on"] = self._day(str(facts.get("on", "")))
@@ -65,11 +67,11 @@ class AskedForm(forms.Form):
             self._say(name, str(UNREADABLE))
 
     def _check_whom(self, facts: dict[str, Any]) -> None:
-        person, card = facts.get("person", ""), facts.get("card", "")
-        if bool(person) == bool(card):
-            self._say("person", _("Give either person, a user name, or card, the number printed on a card."))
-        elif card:
-            facts["card"] = tidy_number(card)
+        if len([name for name in WHOM if facts.get(name)]) != 1:
+            words = _("Give one of three: person, a user name; number, the employer's own; card, the number on a card.")
+            self._say("person", words)
+        elif facts["card"]:
+            facts["card"] = tidy_number(facts["card"])
             if not facts["card"]:
                 self._say("card", _("This cannot be a card number: two letters, then two groups of four, no slip."))
 

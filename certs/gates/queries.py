@@ -17,12 +17,13 @@ from training.people.models import Employer, Person
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """What is asked: a person by user name or a card by number, with scheme and day; no day means today.
+    """What is asked: a person by user name or by the employer's number, or a card; with scheme and day.
 
-    Of a card the scheme may be left out.
+    No day means today. Of a card the scheme may be left out.
     """
 
     person: str = ""
+    number: str = ""
     card: str = ""
     scheme: Scheme | None = None
     on: date | None = None
@@ -42,7 +43,8 @@ def answer(employer: Employer, asked: Asked, *, at: datetime) -> Answer | None:
     """
     if asked.card:
         return _about_card(employer, asked, at=at)
-    person = Person.objects.filter(employer=employer, username=asked.person).first()
+    named = {"number": asked.number} if asked.number else {"username": asked.person}
+    person = Person.objects.filter(employer=employer, **named).first()
     if person is None or asked.scheme is None:
         return None
     held = Card.objects.filter(person=person, scheme=asked.scheme).order_by("-valid_from", "-pk")
@@ -52,7 +54,8 @@ def answer(employer: Employer, asked: Asked, *, at: datetime) -> Answer | None:
     if not person.is_active and on >= today:
         return None
     counts = standings([person.pk], on=on).get((person.pk, asked.scheme.pk))
-    return _said(counts, ("person", person.username), asked.scheme.slug, on, zone)
+    repeated = ("number", person.number) if asked.number else ("person", person.username)
+    return _said(counts, repeated, asked.scheme.slug, on, zone)
 
 
 def _about_card(employer: Employer, asked: Asked, *, at: datetime) -> Answer | None:

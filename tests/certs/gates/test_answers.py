@@ -91,6 +91,15 @@ class TestAnswer:
         assert "Ada" not in answer.content.decode()
         assert "FB-" not in answer.content.decode()
 
+    def test_of_somebody_by_the_employers_number(self, gate: Gate) -> None:
+        """Which a stranger of another employer may have as well; the user name is not told."""
+        factory.card(gate.cast, gate.cast.ada, on=ON)
+        Person.objects.filter(username__in=["ada", "quin"]).update(number="0047")
+        answer = gate.ask(number="0047", scheme="bonds")
+        told = json.loads(answer.content)
+        assert (told["number"], told["current"]) == ("0047", True)
+        assert "ada" not in answer.content.decode()
+
     def test_of_a_card_by_its_number(self, gate: Gate) -> None:
         """As it is typed; the scheme need not be given."""
         card = factory.card(gate.cast, gate.cast.ada, on=ON)

@@ -16,6 +16,7 @@ from certs.gates.models import GateToken
 from tests.cast import AT, ON
 from tests.certs import factory
 from tests.certs.gates.test_answers import URL, Gate, clock, gate, problem
+from training.people.models import Person
 
 __all__ = ["clock", "gate"]
 
@@ -24,9 +25,12 @@ class TestStrangers:
     def test_and_nobody_get_the_same_bytes(self, gate: Gate) -> None:
         """Person or card of another employer, of the body, of none; in as many queries."""
         theirs = factory.card(gate.cast, gate.cast.quin, on=ON)
+        Person.objects.filter(pk=gate.cast.quin.pk).update(number="7")
         unknown = "FB-2345-678" + next(c for c in "23456789ABCDEFGHJKMNPQRTVWXYZ" if rules_number(f"FB2345678{c}"))
         asked: list[dict[str, object]] = [
             *({"person": name, "scheme": "bonds"} for name in ("quin", "max", "nobody at all", "ADA")),
+            {"number": "7", "scheme": "bonds"},
+            {"number": "8", "scheme": "bonds"},
             {"card": theirs.number},
             {"card": unknown},
         ]
@@ -141,9 +145,11 @@ class TestParameters:
     @pytest.mark.parametrize(
         ("query", "parameter", "sentence"),
         [
-            ("", "person", "either person"),
-            ("scheme=bonds", "person", "either person"),
-            ("person=ada&card=FB-2345-6789&scheme=bonds", "person", "either person"),
+            ("", "person", "one of three"),
+            ("scheme=bonds", "person", "one of three"),
+            ("person=ada&card=FB-2345-6789&scheme=bonds", "person", "one of three"),
+            ("person=ada&number=7&scheme=bonds", "person", "one of three"),
+            (f"number={'7' * 41}&scheme=bonds", "number", "40 characters"),
             ("person=ada", "scheme", "short name"),
             ("person=ada&scheme=none", "scheme", "no scheme"),
             ("person=ada&person=ben&scheme=bonds", "person", "once"),
