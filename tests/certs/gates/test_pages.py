@@ -156,7 +156,7 @@ class TestList:
         """One query for the tokens."""
         made(cast)
         client = cast.client("sol")
-        with django_assert_num_queries(9) as few:
+        with django_assert_num_queries(8) as few:
             client.get(INDEX)
         for place in range(5):
             made(cast, f"Gate {place}")
