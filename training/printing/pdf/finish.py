@@ -83,12 +83,12 @@ def _chunk(kind: bytes, content: bytes) -> bytes:
 def _fold(pdf: pydyf.PDF, elements: dict[bytes, pydyf.Dictionary]) -> None:
     """Give the marked content of a line to the paragraph, and let the element between them go."""
     moved: dict[bytes, bytes] = {}
-<<<<<<< Updated upstream
     for line in elements.values():
         above = elements.get(line["P"])
-        single = line["S"] == "/Span" and len(line["K"]) == 1 and isinstance(line["K"][0], int)
-        if single and above and above["S"] in HOLDS_TEXT and above["Pg"] == line["Pg"]:
-            above["K"][above["K"].index(line.reference)] = line["K"][0]
+        plain = line["S"] == "/Span" and all(isinstance(one, int) for one in line["K"])
+        if plain and above and above["S"] in HOLDS_TEXT and above["Pg"] == line["Pg"]:
+            place = above["K"].index(line.reference)
+            above["K"][place : place + 1] = line["K"]  # none at all where a line came out empty
             moved[line.reference] = line["P"]
             pdf.objects[line.number] = _free()
     for owners in _owners(pdf):
@@ -119,21 +119,6 @@ def _owners(pdf: pydyf.PDF) -> list[pydyf.Array]:
     """Return the lists of who owns the marked content of each page, in the order of pages."""
     trees = [one["Nums"] for one in pdf.objects if isinstance(one, pydyf.Dictionary) and "Nums" in one]
     return [owners for tree in trees for owners in tree if isinstance(owners, pydyf.Array)]
-=======
-    for span in elements.values():
-        above = elements.get(span["P"])
-        plain = span["S"] == "/Span" and all(isinstance(one, int) for one in span["K"])
-        if plain and above and above["S"] in HOLDS_TEXT and above["Pg"] == span["Pg"]:
-            place = above["K"].index(span.reference)
-            above["K"][place : place + 1] = span["K"]  # none at all where a line came out empty
-            moved[span.reference] = span["P"]
-            pdf.objects[span.number] = _free()
-    for one in pdf.objects:
-        if isinstance(one, pydyf.Dictionary) and "Nums" in one:
-            for owners in one["Nums"]:
-                if isinstance(owners, pydyf.Array):
-                    owners[:] = [moved.get(owner, owner) for owner in owners]
->>>>>>> Stashed changes
 
 
 def _type(one: pydyf.Object) -> str:
