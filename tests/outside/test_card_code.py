@@ -3,6 +3,7 @@
 import base64
 import io
 import logging
+import random
 from dataclasses import replace
 from datetime import date
 
@@ -128,6 +129,22 @@ class TestUnseal:
         if damaged != TEXT:
             with pytest.raises(CodeRefused):
                 code.unseal(damaged, KEYS)
+
+    def test_refuses_fifty_thousand_corruptions(self) -> None:
+        """Up to eight bytes of the message overwritten, or its end cut off; drawn from a fixed seed."""
+        content, stream = raw(TEXT), random.Random(14289)
+        refused = 0
+        for _at in range(50_000):
+            damaged = bytearray(content[: stream.choice((len(content), stream.randrange(len(content))))])
+            for _byte in range(stream.randint(1, 8)):
+                if damaged:
+                    damaged[stream.randrange(len(damaged))] = stream.randrange(256)
+            if bytes(damaged) == content:
+                continue
+            with pytest.raises(CodeRefused):
+                code.unseal(text_of(bytes(damaged)), KEYS)
+            refused += 1
+        assert refused > 49_000
 
     @given(st.binary(max_size=400))
     def test_refuses_random_bytes(self, content: bytes) -> None:

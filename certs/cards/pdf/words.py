@@ -13,7 +13,8 @@ from training.people.rules import LANGUAGES
 __all__ = ["LANGUAGES", "caution", "days", "how_to_check", "labels", "terms", "zone"]
 
 # The month as a word in few letters: a long date does not fit, and figures alone are misread.
-DAY, DAY_IN_ENGLISH = "j b Y", "j M Y"
+# In French three letters leave June and July alike.
+DAY, DAYS = "j b Y", {"en": "j M Y", "fr": "j N Y"}
 
 
 def site() -> str:
@@ -77,4 +78,4 @@ def terms(face: CardFace, *, mark: str) -> tuple[str, str]:
 
 
 def _day(day: date) -> str:
-    return date_format(day, DAY_IN_ENGLISH if get_language() == "en" else DAY)
+    return date_format(day, DAYS.get(get_language() or "", DAY))

@@ -2,7 +2,8 @@
 
 import io
 from dataclasses import replace
-from itertools import combinations
+from datetime import date
+from itertools import combinations, permutations
 from pathlib import Path
 
 import pypdfium2
@@ -150,7 +151,17 @@ class TestWords:
         for facts in zip(*(one.labels.values() for one in made.values()), strict=True):
             assert len(set(facts)) >= 2
         assert len({one.caution for one in made.values()}) == 3
-        assert [made[each].days["from"] for each in ("en", "es", "fr")] == ["25 Nov 2026", "25 nov 2026", "25 nov 2026"]
+        days = [made[each].days["from"] for each in ("en", "es", "fr")]
+        assert days == ["25 Nov 2026", "25 nov 2026", "25 nov. 2026"]
+
+    @pytest.mark.parametrize("language", list(words.LANGUAGES))
+    def test_leave_no_month_in_doubt(self, shown: CardFace, language: str) -> None:
+        """No month is the beginning of another: "jui" could be June or July."""
+        year = [replace(shown, last_day=date(2027, month, 1)) for month in range(1, 13)]
+        months = [face.lay(one, language=language).days["to"].split()[1] for one in year]
+        begun = [one for one, other in permutations(months, 2) if other.startswith(one)]
+        assert (len(set(months)), begun) == (12, [])
+        assert "jui" not in months
 
     def test_follow_the_scheme(self, shown: CardFace) -> None:
         """Unless another language is asked for; a scheme in a language without words is printed in English."""

@@ -62,7 +62,7 @@ class TestReader:
         """Whose scheme and issue, who, which card, what for, from when to when, in which zone; how to check it."""
         front, back = (" ".join(page.extract_text().split()) for page in made.pages)
         facts = (shown.issuer, shown.scheme, "édition 1", shown.holder, shown.number, shown.scope, "Europe/London")
-        days = ("25 nov 2026", "24 nov 2029", "25 mai 2027")
+        days = ("25 nov. 2026", "24 nov. 2029", "25 mai 2027")
         assert [fact for fact in (*facts, *days) if fact not in front] == []
         assert [fact for fact in (shown.limits, "Pour vérifier", "Propriété de") if fact not in back] == []
 

@@ -2,12 +2,14 @@
 
 import io
 import logging
+from collections.abc import Callable
 
 import pypdf
 import pytest
 import time_machine
 from django.urls import reverse
 
+from tests.accessible import reading_faults, structure_faults
 from tests.cast import AT, Cast
 from tests.training.analysis.conftest import bad_key
 from training.quizzes.models import PaperIssue
@@ -48,6 +50,14 @@ class TestOnPaper:
         assert root["/Lang"] == "en" and root["/MarkInfo"]["/Marked"] and "/StructTreeRoot" in root
         assert made.metadata is not None and made.metadata.title
         assert "Is the key right?" in words(made) and "as of" in words(made) and f"of {len(made.pages)}" in words(made)
+
+    def test_is_clean_for_two_checkers_of_tags(
+        self, cast: Cast, hand_in: Callable[..., object], name: str, args: list[str]
+    ) -> None:
+        """Headings in order, tables with headers, pictures with words, all of it read once."""
+        hand_in(bad_key())
+        content = cast.client("tess").get(reverse(f"analysis:{name}", args=args)).content
+        assert structure_faults(content) + reading_faults(content) == []
 
     def test_says_so_before_the_first_use(self, cast: Cast, theory: PaperIssue, name: str, args: list[str]) -> None:
         """One page."""

@@ -33,6 +33,7 @@ def finish(_document: Any, pdf: pydyf.PDF) -> None:
                 _thin(each)
             elif kind == "/Form" or each.reference in pages:
                 each.stream = [_decorated(_shortened(_written(each)), pages.get(each.reference, set()))]
+    _pair(pdf, elements)
     _fold(pdf, elements)
 
 
@@ -93,6 +94,23 @@ def _fold(pdf: pydyf.PDF, elements: dict[bytes, pydyf.Dictionary]) -> None:
             pdf.objects[line.number] = _free()
     for owners in _owners(pdf):
         owners[:] = [moved.get(owner, owner) for owner in owners]
+
+
+def _pair(pdf: pydyf.PDF, elements: dict[bytes, pydyf.Dictionary]) -> None:
+    """Make one item of a list of each name with what is said of it (ISO 32000-1, 14.8.4.3.3): a list holds only items.
+
+    In HTML a `div` inside a `dl` joins them, and the renderer keeps it between the list and its items.
+    """
+    for pair in elements.values():
+        if pair["S"] == "/Div" and pair["P"] in elements and elements[pair["P"]]["S"] == "/L":
+            items = [elements[kid] for kid in pair["K"]]
+            bodies = [elements[kid] for item in items for kid in item["K"]]
+            for body in bodies:
+                body["P"] = pair.reference
+            bodies[0]["S"], pair["S"] = "/Lbl", "/LI"
+            pair["K"][:] = [body.reference for body in bodies]
+            for item in items:
+                pdf.objects[item.number] = _free()
 
 
 def _unread(pdf: pydyf.PDF, elements: dict[bytes, pydyf.Dictionary]) -> dict[bytes, set[int]]:
