@@ -7,14 +7,18 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from certs.jobs import access, operations, pdf, queries
-from certs.jobs.forms import AbsenceForm, JobForm, KitForm, typed_of
+from certs.jobs.forms import AbsenceForm, AgainForm, JobForm, KitForm, ListForm, read_list, typed_of, why
+from certs.jobs.forms.listing import Listing
 from certs.jobs.rules import Need, Reason, need
+from certs.jobs.rules.lists import HEADS, NEEDED
 from certs.schemes.queries import current_issues
 from training.calc.catalogue import OutOfRange
 from training.people.access import Viewer, crews_seen_by, viewer_for
+from training.tables.rules import Unreadable
 
 
 @require_safe
@@ -56,6 +60,39 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("jobs:job", pk=pk)
     context = {"form": form, "job": found, "page_has_errors": bool(form.errors)}
     return render(request, "certs/jobs/edit.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def bring_in(request: HttpRequest) -> HttpResponse:
+    """Take a file of jobs and say what is in it: every wrong line, or what will be kept."""
+    viewer = viewer_for(request, at=timezone.now())
+    sent = (request.POST, request.FILES) if request.method == "POST" else ()
+    form = ListForm(*sent, employers=access.employers_planned_by(viewer), across=viewer.across)
+    found = _listing(form, form.cleaned_data["file"].read(), "file") if form.is_valid() else None
+    return _list_page(request, viewer, form, found)
+
+
+@require_POST
+def bring_in_all(request: HttpRequest) -> HttpResponse:
+    """Keep all jobs of a list that was looked over, or none where anything is wrong by now."""
+    viewer = viewer_for(request, at=timezone.now())
+    employers = access.employers_planned_by(viewer)
+    form = AgainForm(request.POST, employers=employers, across=viewer.across)
+    found = None
+    if form.is_valid():
+        # What is no text in UTF-8 is refused by the reader, with its sentence.
+        found = _listing(form, form.cleaned_data["text"].encode("utf-8", "surrogatepass"), None)
+    if found is None or found.wrongs:
+        blank = ListForm(employers=employers, across=viewer.across)
+        return _list_page(request, viewer, form if form.errors else blank, found)
+    try:
+        kept = operations.bring_in(jobs=found.jobs, by=viewer.person, at=viewer.at)
+    except operations.JobRefused as refusal:
+        messages.error(request, str(refusal))
+        return redirect("jobs:bring_in")
+    words = ngettext("%(number)d job is brought in.", "%(number)d jobs are brought in.", len(kept))
+    messages.success(request, words % {"number": len(kept)})
+    return redirect("jobs:index")
 
 
 @require_safe
@@ -120,6 +157,29 @@ def come_back(request: HttpRequest, pk: int) -> HttpResponse:
     operations.come_back(absence=access.absence_for(viewer_for(request, at=timezone.now()), pk))
     messages.success(request, _("The days away are taken out."))
     return redirect("jobs:away")
+
+
+def _listing(form: ListForm, raw: bytes, field: str | None) -> Listing | None:
+    """Read the list that was sent; a file that is none is said beside the field."""
+    try:
+        return read_list(raw, employer=form.chosen, issues=list(current_issues()))
+    except Unreadable as fault:
+        form.add_error(field, why(fault))
+        return None
+
+
+def _list_page(request: HttpRequest, viewer: Viewer, form: ListForm, found: Listing | None) -> HttpResponse:
+    ready = found is not None and not found.wrongs
+    context = {
+        "form": form,
+        "found": found,
+        "employer": form.chosen if ready else None,
+        "heads": [*HEADS, *(issue.scheme.slug for issue in current_issues())],
+        "needed": NEEDED,
+        "across": viewer.across,
+        "page_has_errors": bool(form.errors) or (found is not None and not ready),
+    }
+    return render(request, "certs/jobs/bring_in.html", context)
 
 
 def _job_form(viewer: Viewer, typed: Any, initial: dict[str, Any] | None = None) -> JobForm:

@@ -2,5 +2,6 @@
 
 from certs.jobs.forms.job import AbsenceForm, JobForm, typed_of
 from certs.jobs.forms.kit import KitForm
+from certs.jobs.forms.listing import AgainForm, ListForm, read_list, why
 
-__all__ = ["AbsenceForm", "JobForm", "KitForm", "typed_of"]
+__all__ = ["AbsenceForm", "AgainForm", "JobForm", "KitForm", "ListForm", "read_list", "typed_of", "why"]

@@ -1,5 +1,6 @@
 """What is typed about a job, and about days away."""
 
+import unicodedata
 from typing import Any
 
 from django import forms
@@ -19,6 +20,12 @@ from training.people.models import Crew, Employer, Person
 MOST_BONDS, MOST_HOLDERS = 1900, 20
 WANTED = "holders-"
 ALL, EACH = "all", "each day"
+
+
+def visible(text: str) -> None:
+    """Refuse a text with a character that cannot be seen and that no database need keep."""
+    if any(unicodedata.category(character) in {"Cc", "Cs"} for character in text):
+        raise ValidationError(_("Type this again: it holds a character that cannot be seen."))
 
 
 def _count(label: Any, *, most: int, required: bool = True, **more: Any) -> forms.IntegerField:
@@ -45,12 +52,14 @@ class JobForm(forms.Form):
     reference = forms.CharField(
         label=_("Name or reference of the job"),
         max_length=40,
+        validators=[visible],
         error_messages={"required": _("Give the name or the reference, such as B-117.")},
     )
     place = forms.CharField(
         label=_("Place"),
         help_text=_("Line and distance, or the yard."),
         max_length=120,
+        validators=[visible],
         error_messages={"required": _("Give the line and the distance, or the yard.")},
     )
     first_on = day_field(_("First day"))

@@ -1,0 +1,69 @@
+"""Lists of jobs as a spreadsheet has them: which column is which, and yes or no. Plain values only."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from training.tables.rules import unmarked
+
+# Heads by the field they fill; the heads of schemes, which hold numbers of holders, are the schemes' own names.
+HEADS: Mapping[str, str] = MappingProxyType(
+    {
+        "reference": "reference",
+        "place": "place",
+        "first day": "first_on",
+        "last day": "last_on",
+        "bonds": "bonds",
+        "each day": "each",
+        "crew": "crew",
+        "cold": "cold",
+        "night": "night",
+        "supervisor": "cover",
+    }
+)
+NEEDED = ("reference", "place", "first day", "last day", "bonds")
+YES, NO = frozenset({"yes", "y", "true", "1", "x"}), frozenset({"", "no", "n", "false", "0"})
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """The head of each column, and which heads are missing, strange or there twice."""
+
+    heads: tuple[str, ...]
+    missing: tuple[str, ...]
+    strange: tuple[str, ...]
+    twice: tuple[str, ...]
+
+    @property
+    def are_right(self) -> bool:
+        """Whether the lines below them can be read."""
+        return not (self.missing or self.strange or self.twice)
+
+
+def folded(head: str) -> str:
+    """Return a head as heads are compared: small letters, one space between words; an empty one stays empty."""
+    return " ".join(head.casefold().replace("_", " ").split())
+
+
+def columns(cells: Sequence[str], schemes: Sequence[str]) -> Columns:
+    """Say what the cells of the first line mean; `schemes` are the slugs of the schemes in use."""
+    known = {folded(name): name for name in (*HEADS, *schemes)}
+    heads = [known.get(folded(cell), folded(cell)) for cell in cells]
+    return Columns(
+        heads=tuple(heads),
+        missing=tuple(name for name in NEEDED if name not in heads),
+        strange=tuple(head for head in dict.fromkeys(heads) if head not in known.values()),
+        twice=tuple(head for head in dict.fromkeys(heads) if head and heads.count(head) > 1),
+    )
+
+
+def said(cells: Sequence[str], heads: Columns) -> dict[str, str]:
+    """Return what a line says by head, columns left out and cells beyond the line as empty; formulas stay texts."""
+    padded = [*cells, *[""] * len(heads.heads)]
+    return {head: unmarked(cell).strip() for head, cell in zip(heads.heads, padded, strict=False)}
+
+
+def yes(text: str) -> bool | None:
+    """Read yes or no, or None where it is neither."""
+    word = text.casefold()
+    return True if word in YES else False if word in NO else None
