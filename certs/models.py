@@ -5,6 +5,7 @@ from certs.batches.models import Batch, BatchCard, BatchPart
 from certs.cards.models import Card, CardKey, Confirmation, Measure, Signature
 from certs.checking.models import KeyList, StatusList
 from certs.credentials.models import Credential
+from certs.crewing.models import Plan, PlanTurn
 from certs.exports.models import CalendarFeed
 from certs.gates.models import GateToken
 from certs.jobs.models import Absence, Job, JobWant
@@ -37,6 +38,8 @@ __all__ = [
     "Measure",
     "Notice",
     "Photo",
+    "Plan",
+    "PlanTurn",
     "Portrait",
     "ReceivedSheet",
     "Scheme",

@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from certs.cards.rules import local_day
+from certs.crewing import operations as crewing
 from certs.jobs import operations as jobs
 from certs.jobs.models import Facts
 from certs.jobs.rules import Reason
@@ -39,3 +40,12 @@ def go_away(row: Row, *, person: Person, by: Person, at: datetime, now: datetime
     first = local_day(now, by.employer.zone) + timedelta(days=row["in_days"])
     until = first + timedelta(days=row["days"] - 1)
     jobs.go_away(person=person, reason=Reason(row["reason"]), from_on=first, until_on=until, by=by, at=at)
+
+
+def plan_crews(row: Row, *, by: Person, at: datetime, now: datetime) -> None:
+    """Have a plan made of the weeks to come, to its last step."""
+    first = local_day(now, by.employer.zone)
+    last = first + timedelta(days=7 * row["weeks"] - 1)
+    plan = crewing.ask(employer=by.employer, first_on=first, last_on=last, by=by, at=at)
+    while not plan.is_made:
+        plan = crewing.advance(plan=plan)

@@ -340,6 +340,11 @@ def plans_job(company: Company, row: Row, who: Person) -> None:
     planning.add_job(row, by=who, at=company.moment(row["days_ago"]), now=company.now)
 
 
+def plans_crews(company: Company, row: Row, who: Person) -> None:
+    """Have a plan of who goes to which job."""
+    planning.plan_crews(row, by=who, at=company.moment(row["days_ago"]), now=company.now)
+
+
 def keeps_away(company: Company, row: Row, who: Person) -> None:
     """Keep days on which somebody is away."""
     person = company.people[row["person"]]
@@ -381,6 +386,7 @@ ACTS = {
     "puts up": puts_up,
     "plans job": plans_job,
     "keeps away": keeps_away,
+    "plans crews": plans_crews,
     "reads in": reads_in,
     "opens gate": opens_gate,
     "closes gate": closes_gate,

@@ -21,6 +21,7 @@ from certs.batches.models import Batch
 from certs.cards.models import Card
 from certs.cards.pdf import Layout
 from certs.credentials.operations import take_along
+from certs.crewing.models import Plan
 from certs.exports.operations import open_feed
 from certs.gates.models import GateToken
 from certs.gates.operations import make_token
@@ -123,6 +124,11 @@ def job(company: Company) -> dict[str, object]:
 
 def absence(company: Company) -> dict[str, object]:
     return {"pk": Absence.objects.get(person=company.people["moira"]).pk}
+
+
+def plan(company: Company) -> dict[str, object]:
+    """The plan that Piet had made."""
+    return {"pk": Plan.objects.get().pk}
 
 
 def revoked(company: Company) -> dict[str, object]:
@@ -412,8 +418,19 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "batches:stop": (together, "302 405 405 405 405 405 405 405", "302 403 403 302 403 404 403 404"),
     "batches:resume": (together, "302 405 405 405 405 405 405 405", "302 403 403 302 403 404 403 404"),
     "batches:throw_away": (together, "302 405 405 405 405 405 405 405", "302 403 403 302 403 404 403 404"),
+    "crewing:index": (nothing, "302 403 403 200 403 200 403 200", "302 403 403 200 403 200 403 200"),
+    "crewing:plan": (plan, "302 403 403 200 403 200 403 404", "302 405 405 405 405 405 405 405"),
+    "crewing:change": (plan, "302 403 403 404 403 404 403 404", "302 403 403 404 403 404 403 404"),
+    "crewing:advance": (plan, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
+    "crewing:stop": (plan, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
+    "crewing:resume": (plan, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
+    "crewing:accept": (plan, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
+    "crewing:take_back": (plan, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
+    "crewing:throw_away": (plan, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
     "jobs:index": (nothing, "302 403 403 200 403 200 403 200", "302 405 405 405 405 405 405 405"),
     "jobs:new": (nothing, "302 403 403 200 403 200 403 200", "302 403 403 200 403 200 403 200"),
+    "jobs:bring_in": (nothing, "302 403 403 200 403 200 403 200", "302 403 403 200 403 200 403 200"),
+    "jobs:bring_in_all": (nothing, "302 405 405 405 405 405 405 405", "302 403 403 200 403 200 403 200"),
     "jobs:away": (nothing, "302 403 403 200 403 200 403 200", "302 403 403 200 403 200 403 200"),
     "jobs:come_back": (absence, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
     "jobs:job": (job, "302 403 403 200 403 200 403 404", "302 405 405 405 405 405 405 405"),

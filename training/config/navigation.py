@@ -72,6 +72,8 @@ def grouped(request: HttpRequest) -> list[Group]:
             [
                 ("people:index", _("People"), administrator),
                 ("batches:index", _("Print cards"), supervisor or administrator),
+                ("jobs:index", _("Jobs"), supervisor or administrator),
+                ("crewing:index", _("Crewing plans"), supervisor or administrator),
                 ("schemes:index", _("Schemes"), staff),
                 ("gates:index", _("Answers for gates"), supervisor or administrator),
             ],

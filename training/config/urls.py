@@ -68,4 +68,5 @@ urlpatterns = [
     path("gate/", include("certs.gates.urls")),
     path("print/", include("certs.batches.urls")),
     path("jobs/", include("certs.jobs.urls")),
+    path("crewing/", include("certs.crewing.urls")),
 ]
