@@ -1,6 +1,6 @@
 """Reading the register line by line, and the days of cards for a calendar."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from urllib.parse import urlsplit
 
@@ -10,16 +10,17 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from certs.board.queries import WORDS, Asked, Someone, everyone, listed, schemes, shown, with_crews
+from certs.board.queries import Asked, Say, Someone, everyone, listed, schemes, shown, with_crews
 from certs.cards.models import Card
-from certs.cards.queries import CardFace, cards, faces, standings
+from certs.cards.queries import CardFace, Holding, cards, faces, holdings
+from certs.cards.rules import Standing
 from certs.exports import rules
 from certs.exports.models import CalendarFeed
 from certs.exports.rules import Event, Line
 from training.people.models import Person
 
 # People whose cards are loaded at one go: a long register never stands in memory.
-BATCH = 200
+BATCH = 1_000
 
 
 def heads() -> tuple[str, ...]:
@@ -27,6 +28,7 @@ def heads() -> tuple[str, ...]:
     return (
         _("Employer"),
         _("Name"),
+        _("Sites"),
         _("Crews"),
         _("Scheme"),
         _("Scheme issue"),
@@ -44,10 +46,12 @@ def register(people: QuerySet[Person], asked: Asked) -> Iterator[Line]:
     """Yield what the board shows when it is asked this, all pages of it: a line for each person and scheme."""
     held = Card.objects.filter(person__in=people, valid_from__lte=asked.on).values_list("scheme_id", flat=True)
     columns = schemes(asked, set(held.distinct()))
+    words = Say().words
     for some in _in_batches(listed(shown(everyone(people, asked.terms), asked.terms))):
-        known = standings([one.pk for one in some], on=asked.on)
+        known = holdings([one.pk for one in some], on=asked.on)
         for one in with_crews(some, on=asked.on):
-            yield from (_line(one, title, known.get((one.pk, pk))) for pk, _slug, title, _retired in columns)
+            for pk, _slug, title, _retired in columns:
+                yield _line(one, title, known.get((one.pk, pk)), words)
 
 
 def _in_batches(found: list[Someone]) -> Iterator[list[Someone]]:
@@ -55,23 +59,21 @@ def _in_batches(found: list[Someone]) -> Iterator[list[Someone]]:
         yield found[start : start + BATCH]
 
 
-def _line(one: Someone, title: str, face: CardFace | None) -> Line:
-    crews = ", ".join(one.crews)
-    if face is None:
-        return Line(one.employer, one.name, crews, title, None, "", str(WORDS[None]), None, None, "", None, "")
+def _line(one: Someone, title: str, held: Holding | None, words: Mapping[Standing | None, str]) -> Line:
+    who = one.employer, one.name, ", ".join(one.sites), ", ".join(one.crews)
+    if held is None:
+        return Line(*who, title, None, "", words[None], None, None, "", None, "")
     return Line(
-        employer=one.employer,
-        name=one.name,
-        crews=crews,
-        scheme=face.scheme,
-        issue=face.issue,
-        number=face.number,
-        standing=str(WORDS[face.standing]),
-        valid_from=face.valid_from,
-        last_day=face.last_day,
-        zone=face.zone,
-        confirmed_to=face.confirmed_to,
-        note=" ".join(part for part in (face.warning, *(owing.words for owing in face.owed)) if part),
+        *who,
+        held.scheme,
+        held.issue,
+        held.number,
+        words[held.standing],
+        held.valid_from,
+        held.last_day,
+        held.zone,
+        held.confirmed_to,
+        " ".join(part for part in (held.warning, *(owing.words for owing in held.owed)) if part),
     )
 
 

@@ -3,14 +3,15 @@
 from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One person under one scheme on a day; without a card the facts of one are empty."""
 
     employer: str
     name: str
+    sites: str
     crews: str
     scheme: str
     issue: int | None
@@ -21,24 +22,6 @@ class Line:
     zone: str
     confirmed_to: date | None
     note: str
-
-    @property
-    def values(self) -> tuple[str | int | date | None, ...]:
-        """Return the facts in the order of the columns."""
-        return (
-            self.employer,
-            self.name,
-            self.crews,
-            self.scheme,
-            self.issue,
-            self.number,
-            self.standing,
-            self.valid_from,
-            self.last_day,
-            self.zone,
-            self.confirmed_to,
-            self.note,
-        )
 
 
 @dataclass(frozen=True, slots=True)

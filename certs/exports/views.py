@@ -1,8 +1,5 @@
 """Files of the register, and the calendar feed."""
 
-from collections.abc import Iterator
-from typing import Any
-
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
@@ -26,7 +23,7 @@ def register_csv(request: HttpRequest) -> HttpResponseBase:
     people, form = access.people_on_board_of(viewer), board_form(request.GET, viewer)
     if not form.is_valid():
         return _back(request)
-    lines = _values(queries.register(people, form.asked()))
+    lines = queries.register(people, form.asked())
     sent = csv_lines(queries.heads(), lines, bom=request.GET.get("bom") == "1")
     response = StreamingHttpResponse(sent, content_type="text/csv; charset=utf-8; header=present")
     response["Content-Disposition"] = f'attachment; filename="{_name(form)}.csv"'
@@ -40,7 +37,7 @@ def register_xlsx(request: HttpRequest) -> HttpResponseBase:
     people, form = access.people_on_board_of(viewer), board_form(request.GET, viewer)
     if not form.is_valid():
         return _back(request)
-    lines = _values(queries.register(people, form.asked()))
+    lines = queries.register(people, form.asked())
     file = xlsx(_("Register"), queries.heads(), lines)
     return FileResponse(file, as_attachment=True, filename=f"{_name(form)}.xlsx", content_type=XLSX)
 
@@ -85,10 +82,6 @@ def feed(request: HttpRequest, secret: str) -> HttpResponse:
 def _back(request: HttpRequest) -> HttpResponse:
     """Return to the board, which says what could not be read: a file of something else would be believed."""
     return redirect(f"{reverse('board:grid')}?{request.GET.urlencode()}")
-
-
-def _values(lines: Iterator[Any]) -> Iterator[tuple[Any, ...]]:
-    return (line.values for line in lines)
 
 
 def _name(form: BoardForm) -> str:

@@ -38,8 +38,9 @@ def board_filters(form: forms.Form) -> SafeString:
 
 
 def _widget(field: forms.BoundField) -> SafeString:
-    kind = "form-select" if isinstance(field.field.widget, forms.Select) else "form-control"
-    return field.as_widget(attrs={"class": kind})
+    widget = field.field.widget
+    kind = "form-select" if isinstance(widget, forms.Select) else "form-control"
+    return field.as_widget(attrs={"class": f"{type(widget).__name__.lower()} {kind}"})
 
 
 @register.simple_tag

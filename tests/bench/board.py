@@ -1,7 +1,9 @@
 """The board over a large register, against a bare page of the same person, and against itself over a small one."""
 
+import csv
 from collections.abc import Callable
 from http import HTTPStatus
+from io import StringIO
 
 import django
 from django.conf import settings
@@ -9,11 +11,12 @@ from django.core.cache import cache
 from django.db import connection
 from django.test import Client, RequestFactory, override_settings
 from django.test.client import ClientHandler
+from django.utils import timezone
 
 from tests.bench.measure import Figure, side_by_side
 
 TIMES = 100
-PAGE_GOAL, FLAT_GOAL, ROUNDS = 3.0, 1.15, 15
+PAGE_GOAL, FLAT_GOAL, CSV_GOAL, ROUNDS = 3.0, 1.15, 2.0, 15
 
 
 def over_a_register() -> tuple[Figure, ...]:
@@ -48,8 +51,37 @@ def measured(times: int) -> tuple[Figure, ...]:
             _page("board, an employer", asking, f"?employer={employer}"),
             _page("board, a name mistyped", asking, "?name=kowalsky"),
         ]
+        files = _register_as_csv(employer)
         grown = round(large.ratio / small.ratio, 3)
-        return large, Figure("board growth", grown, FLAT_GOAL, large.value, "ms"), *narrowed
+        return large, Figure("board growth", grown, FLAT_GOAL, large.value, "ms"), *narrowed, *files
+
+
+def _register_as_csv(employer: int) -> tuple[Figure, Figure]:
+    """Return the file of an employer's register against a bare writer of the same lines: written, and in full.
+
+    In full means read from the database, with the standing of each card worked out for the day.
+    """
+    from certs.board.queries import Asked  # noqa: PLC0415
+    from certs.exports import queries  # noqa: PLC0415
+    from training.people.models import Person  # noqa: PLC0415
+    from training.tables.code import csv_lines  # noqa: PLC0415
+
+    people, on = Person.objects.filter(employer=employer), timezone.now().date()
+    heads, lines = queries.heads(), list(queries.register(people, Asked(on=on, today=on)))
+
+    def bare() -> None:
+        csv.writer(StringIO(), quoting=csv.QUOTE_ALL).writerows(lines)
+
+    def written() -> bytes:
+        return b"".join(csv_lines(heads, lines, bom=False))
+
+    def whole() -> bytes:
+        return b"".join(csv_lines(heads, queries.register(people, Asked(on=on, today=on)), bom=False))
+
+    return (
+        side_by_side("register as CSV, written", written, bare, goal=CSV_GOAL, rounds=ROUNDS),
+        side_by_side("register as CSV, in full", whole, bare, goal=CSV_GOAL, rounds=ROUNDS),
+    )
 
 
 def _page(name: str, asking: Callable[[str], object], query: str = "") -> Figure:

@@ -34,7 +34,9 @@ def local_day(at: datetime, zone: tzinfo) -> date:
 def add_months(anchor: date, months: int) -> date:
     """Return the same day of the month so many months on, clipped to the month's end."""
     years, month = divmod(anchor.year * 12 + anchor.month - 1 + months, 12)
-    return date(years, month + 1, min(anchor.day, monthrange(years, month + 1)[1]))
+    # Every month has 28 days: most anchors need no look at the calendar.
+    day = anchor.day if anchor.day <= 28 else min(anchor.day, monthrange(years, month + 1)[1])
+    return date(years, month + 1, day)
 
 
 def in_force(from_on: date, until_on: date | None, *, on: date) -> bool:

@@ -19,9 +19,13 @@ class Holding:
     """How a card stands on a day, without the facts that only its face shows: a board has many."""
 
     number: str
+    scheme: str
+    issue: int
     standing: Standing
     day: date
+    valid_from: date
     last_day: date
+    zone: str
     confirmed_to: date
     warning: str
     owed: tuple[Owing, ...]
@@ -45,12 +49,15 @@ class _Row:
     confirm_months: int
     unconfirmed: str
     modules: Sequence[str]
+    scheme: str
+    issue: int
 
 
 def _cards() -> Any:
     issued = Card.objects.filter(person__among=Blank("people"), valid_from__lte=Blank("on", DateField()))
-    columns = [*_Row.__slots__[:-1], "named"]
-    return issued.annotate(named=F("scheme_issue__body__modules")).order_by("valid_from", "pk").values_list(*columns)
+    rows = issued.annotate(named=F("scheme_issue__body__modules")).order_by("valid_from", "pk")
+    # The last three come of the issue of the scheme.
+    return rows.values_list(*_Row.__slots__[:-3], "named", "scheme_issue__title", "scheme_issue__number")
 
 
 CARDS = Prepared(_cards)
@@ -69,9 +76,13 @@ def _holding(card: _Row, past: Past, *, on: date) -> Holding:
     state = rules.standing(facts, on=on)
     return Holding(
         number=card.number,
+        scheme=card.scheme,
+        issue=card.issue,
         standing=state.standing,
         day=state.day,
+        valid_from=card.valid_from,
         last_day=card.last_day,
+        zone=card.zone,
         confirmed_to=rules.confirm_by(facts, on=on),
         warning=warning(state),
         owed=owed(past, card.zone, on=on) if state.standing in OWING else (),

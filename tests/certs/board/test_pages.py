@@ -1,15 +1,22 @@
 """The board as a page."""
 
 from datetime import date
+from html.parser import HTMLParser
 
 import pytest
 import time_machine
+from crispy_forms.templatetags.crispy_forms_filters import as_crispy_form
+from django.http import QueryDict
 
+from certs.board.forms import board_form
 from certs.cards.operations import measure
 from certs.cards.rules import Step
+from certs.templatetags.board_rows import board_filters
 from tests.cast import AT, ON, Cast
 from tests.certs.factory import card, scheme_issue
-from training.people.models import Crew
+from training.people.access import Viewer
+from training.people.models import Crew, Site
+from training.people.rules import Role
 
 URL = "/board/"
 FIRST = date(2026, 8, 31)
@@ -134,3 +141,48 @@ class TestPage:
             assert "Ben Crew" not in page
         assert "Ada Crew" in text(cast, "sol", **asked)
         assert "Nobody matches." in text(cast, "sol", on="2027-01-01", within="180", **asked)
+
+
+class TestSite:
+    @pytest.fixture
+    def depot(self, cast: Cast) -> Site:
+        """Gang 1, with Ada, goes out from a depot."""
+        depot = Site.objects.create(employer=cast.northmoor, name="Moor depot")
+        Crew.objects.filter(pk=cast.crew.pk).update(site=depot)
+        return depot
+
+    def test_narrows_to_the_crews_that_go_out_from_it(self, cast: Cast, depot: Site) -> None:
+        """Ben is in no crew; the site stands beside the crew, and stays in the address of the files."""
+        page = text(cast, "sol", site=str(depot.pk))
+        assert "Ada Crew" in page
+        assert "Ben Crew" not in page
+        assert "Gang 1 (Moor depot)" in page
+        assert f"site={depot.pk}" in page.partition("register.csv")[2]
+        assert f'<option value="{depot.pk}" selected>Moor depot</option>' in page
+
+    def test_of_another_employer_is_no_choice(self, cast: Cast, depot: Site) -> None:
+        """Its name does not reach the page either."""
+        page = text(cast, "rex", site=str(depot.pk))
+        assert "Choose one of the sites in the list." in page
+        assert "Moor depot" not in page
+
+    def test_is_offered_with_its_employer_to_the_body(self, cast: Cast, depot: Site) -> None:
+        """As crews are: once an employer is chosen."""
+        assert "Moor depot</option>" not in text(cast, "tess")
+        assert "Northmoor Track: Moor depot</option>" in text(cast, "tess", employer=str(cast.northmoor.pk))
+
+
+class TestFilters:
+    def test_are_written_as_crispy_writes_them(self, cast: Cast) -> None:
+        """Written quicker without mistakes, the fields are the same: a label for each, its classes, its names."""
+        viewer = Viewer(cast.max, frozenset({Role.ADMINISTRATOR}), AT, ON)
+        form = board_form(QueryDict(f"employer={cast.northmoor.pk}"), viewer)
+
+        def tags(written: str) -> list[tuple[str, dict[str, str | None]]]:
+            found: list[tuple[str, dict[str, str | None]]] = []
+            parser = HTMLParser()
+            parser.handle_starttag = lambda tag, attrs: found.append((tag, dict(attrs)))  # type: ignore[method-assign]
+            parser.feed(written)
+            return found
+
+        assert tags(board_filters(form)) == tags(as_crispy_form(form))
