@@ -14,6 +14,7 @@ from certs.photos.models import Photo
 from certs.portraits.models import Consent, Portrait
 from certs.schemes.models import Authority, Scheme, SchemeIssue, TrainingAct
 from certs.signoffs.models import AssessorException, Decision, DoAgain, ReceivedSheet, Signoff, TestBond
+from certs.visits.models import Visit, VisitStep
 from certs.worklog.models import WorkEntry
 
 __all__ = [
@@ -50,5 +51,7 @@ __all__ = [
     "StatusList",
     "TestBond",
     "TrainingAct",
+    "Visit",
+    "VisitStep",
     "WorkEntry",
 ]

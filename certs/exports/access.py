@@ -8,13 +8,14 @@ from django.http import Http404
 
 from certs.board.access import people_on_board_of
 from certs.exports.models import CalendarFeed
+from certs.visits.access import visit_for
 from training.people.access import Viewer
 from training.people.models import Person
 from training.people.queries import roles_on
 from training.people.rules import Role, local_day
 from training.tokens.rules import digest
 
-__all__ = ["days_shown_to", "people_on_board_of", "sees_a_crew", "viewer_of_feed"]
+__all__ = ["days_shown_to", "people_on_board_of", "sees_a_crew", "viewer_of_feed", "visit_for"]
 
 
 def viewer_of_feed(secret: str, *, at: datetime) -> Viewer:

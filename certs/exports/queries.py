@@ -17,6 +17,8 @@ from certs.cards.rules import Standing
 from certs.exports import rules
 from certs.exports.models import CalendarFeed
 from certs.exports.rules import Event, Line
+from certs.visits.models import Visit
+from certs.visits.queries import shown as shown_visits
 from training.people.models import Person
 
 # People whose cards are loaded at one go: a long register never stands in memory.
@@ -82,8 +84,8 @@ def feed_of(person: Person) -> CalendarFeed | None:
     return CalendarFeed.objects.filter(person=person).first()
 
 
-def events(people: QuerySet[Person], *, own: Person, on: date) -> list[Event]:
-    """Return the last days and the days of confirmation of the open cards of these people, the earliest first."""
+def events(people: QuerySet[Person], visits: QuerySet[Visit], *, own: Person, on: date) -> list[Event]:
+    """Return the last days and days of confirmation of the open cards of these people, and visits, in order of days."""
     held = list(
         cards().filter(person__in=people.filter(is_active=True), closed_at__isnull=True).order_by("last_day", "pk")
     )
@@ -92,7 +94,26 @@ def events(people: QuerySet[Person], *, own: Person, on: date) -> list[Event]:
         for card, shown in zip(held, faces(held, on=on), strict=True)
         for event in _events(card, shown, named="" if card.person_id == own.pk else shown.holder)
     ]
-    return sorted(found, key=lambda event: (event.day, event.title))
+    return sorted([*found, *visit_events(visits, on=on)], key=lambda event: (event.day, event.title))
+
+
+def visit_events(visits: QuerySet[Visit], *, on: date) -> list[Event]:
+    """Return visits as calendar entries; the same visit keeps its identifier."""
+    host = urlsplit(settings.SITE_URL).hostname or "localhost"
+    found = []
+    for one in shown_visits(visits, on=on):
+        facts = {"scheme": one.scheme, "people": ", ".join(one.names)}
+        facts |= {"trainer": one.visit.trainer.name, "place": f"{one.visit.employer.name}, {one.visit.place}"}
+        found.append(
+            Event(
+                uid=rules.visit_uid(one.visit.pk, host=host),
+                day=one.visit.on,
+                title=_("Trainer visit, %(scheme)s: %(people)s") % facts,
+                text=_("%(trainer)s comes to %(place)s.") % facts,
+                url=f"{settings.SITE_URL}{reverse('visits:visit', args=[one.visit.pk])}",
+            )
+        )
+    return found
 
 
 def _events(card: Card, shown: CardFace, *, named: str) -> Iterator[Event]:

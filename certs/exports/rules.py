@@ -39,3 +39,8 @@ def uid(kind: str, *, person: int, scheme: int, anchor: date, months: int, host:
     """Return the identifier of an event: the same for a cycle, telling nothing about the person."""
     cycle = f"{kind} {person} {scheme} {anchor.isoformat()} {months}"
     return f"{sha256(cycle.encode()).hexdigest()[:32]}@{host}"
+
+
+def visit_uid(visit: int, *, host: str) -> str:
+    """Return the identifier of a visit's entry."""
+    return f"{sha256(f'visit {visit}'.encode()).hexdigest()[:32]}@{host}"

@@ -12,5 +12,6 @@ urlpatterns = [
     path("calendar/", views.calendar, name="calendar"),
     path("calendar/open/", views.calendar_open, name="calendar_open"),
     path("calendar/close/", views.calendar_close, name="calendar_close"),
+    path("calendar/visits/<int:pk>.ics", views.visit, name="visit"),
     path("calendar/<str:secret>.ics", views.feed, name="feed"),
 ]

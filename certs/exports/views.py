@@ -12,6 +12,8 @@ from django.views.decorators.http import require_POST, require_safe
 
 from certs.board.forms import BoardForm, board_form
 from certs.exports import access, code, operations, queries
+from certs.visits.models import Visit
+from certs.visits.queries import accepted_for
 from training.people.access import viewer_for
 from training.tables.code import XLSX, csv_lines, xlsx
 
@@ -75,8 +77,20 @@ def calendar_close(request: HttpRequest) -> HttpResponse:
 def feed(request: HttpRequest, secret: str) -> HttpResponse:
     """Send the days of cards to a calendar program that knows the address."""
     viewer = access.viewer_of_feed(secret, at=timezone.now())
-    found = queries.events(access.days_shown_to(viewer), own=viewer.person, on=viewer.on)
+    visits = accepted_for(viewer.person, employer=access.sees_a_crew(viewer))
+    found = queries.events(access.days_shown_to(viewer), visits, own=viewer.person, on=viewer.on)
     return HttpResponse(code.calendar(_("Cards"), found, at=viewer.at), content_type="text/calendar; charset=utf-8")
+
+
+@require_safe
+def visit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Send one visit as a file for a calendar program."""
+    viewer = viewer_for(request, at=timezone.now())
+    found = queries.visit_events(Visit.objects.filter(pk=access.visit_for(viewer, pk).pk), on=viewer.on)
+    sent = code.calendar(_("Trainer visit"), found, at=viewer.at)
+    response = HttpResponse(sent, content_type="text/calendar; charset=utf-8")
+    response["Content-Disposition"] = f'attachment; filename="visit-{pk}.ics"'
+    return response
 
 
 def _back(request: HttpRequest) -> HttpResponse:

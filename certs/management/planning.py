@@ -10,9 +10,12 @@ from certs.jobs import operations as jobs
 from certs.jobs.models import Facts
 from certs.jobs.rules import Reason
 from certs.schemes.models import Scheme
+from certs.schemes.queries import current_issue
+from certs.visits import operations as visits
 from training.people.models import Crew, Person
 
 Row = Mapping[str, Any]
+SATURDAY = 5
 
 
 def add_job(row: Row, *, by: Person, at: datetime, now: datetime) -> None:
@@ -49,3 +52,22 @@ def plan_crews(row: Row, *, by: Person, at: datetime, now: datetime) -> None:
     plan = crewing.ask(employer=by.employer, first_on=first, last_on=last, by=by, at=at)
     while not plan.is_made:
         plan = crewing.advance(plan=plan)
+
+
+def ask_visit(row: Row, *, trainer: Person, people: list[Person], by: Person, at: datetime, now: datetime) -> None:
+    """Ask a trainer to come so many days after the demo is made, or on the Monday after it."""
+    on = local_day(now, by.employer.zone)
+    day = on + timedelta(days=row["in_days"])
+    # No trainer comes on a Saturday or a Sunday.
+    day += timedelta(days=7 - day.weekday() if day.weekday() >= SATURDAY else 0)
+    visits.ask(
+        employer=by.employer,
+        issue=current_issue(row["scheme"]),
+        trainer=trainer,
+        people=people,
+        visit_on=day,
+        place=row["place"],
+        by=by,
+        at=at,
+        on=local_day(at, by.employer.zone),
+    )

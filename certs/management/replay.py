@@ -351,6 +351,13 @@ def keeps_away(company: Company, row: Row, who: Person) -> None:
     planning.go_away(row, person=person, by=who, at=company.moment(row["days_ago"]), now=company.now)
 
 
+def asks_visit(company: Company, row: Row, who: Person) -> None:
+    """Ask a trainer to come."""
+    people = [company.people[name] for name in row["people"]]
+    trainer, at = company.people[row["trainer"]], company.moment(row["days_ago"])
+    planning.ask_visit(row, trainer=trainer, people=people, by=who, at=at, now=company.now)
+
+
 def reads_in(company: Company, row: Row, who: Person) -> None:
     """Choose the language of one's cards and mails."""
     at = company.moment(row["days_ago"], hour=12)
@@ -387,6 +394,7 @@ ACTS = {
     "plans job": plans_job,
     "keeps away": keeps_away,
     "plans crews": plans_crews,
+    "asks visit": asks_visit,
     "reads in": reads_in,
     "opens gate": opens_gate,
     "closes gate": closes_gate,

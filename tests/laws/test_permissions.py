@@ -33,6 +33,7 @@ from certs.portraits.queries import at_check
 from certs.schemes.queries import current_issue
 from certs.signoffs import operations as signoffs
 from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
+from certs.visits.models import Visit
 from tests import company as demo
 from training.amendments import operations as amendments
 from training.amendments.models import Amendment
@@ -120,6 +121,10 @@ def together(company: Company) -> dict[str, object]:
 
 def job(company: Company) -> dict[str, object]:
     return {"pk": Job.objects.get(reference="HB-31").pk}
+
+
+def visit(company: Company) -> dict[str, object]:
+    return {"pk": Visit.objects.get().pk}
 
 
 def absence(company: Company) -> dict[str, object]:
@@ -395,6 +400,7 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "exports:calendar": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
     "exports:calendar_open": (nothing, "302 405 405 405 405 405 405 405", "302 200 200 200 200 200 200 200"),
     "exports:calendar_close": (nothing, "302 405 405 405 405 405 405 405", "302 302 302 302 302 302 302 302"),
+    "exports:visit": (visit, "302 403 403 200 200 200 403 404", "302 405 405 405 405 405 405 405"),
     "exports:feed": (feed, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "gates:standing": (nothing, "401 401 401 401 401 401 401 401", "405 405 405 405 405 405 405 405"),
     "gates:about": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
@@ -438,6 +444,13 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "jobs:close": (job, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
     "jobs:reopen": (job, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
     "jobs:sheet": (job, "302 403 403 200 403 200 403 404", "302 405 405 405 405 405 405 405"),
+    "visits:index": (nothing, "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
+    "visits:ask": (nothing, "302 403 403 200 403 200 403 200", "302 403 403 200 403 200 403 200"),
+    "visits:visit": (visit, "302 403 403 200 200 200 403 404", "302 405 405 405 405 405 405 405"),
+    "visits:accept": (visit, "302 405 405 405 405 405 405 405", "302 403 403 403 302 403 403 403"),
+    "visits:decline": (visit, "302 405 405 405 405 405 405 405", "302 403 403 403 200 403 403 403"),
+    "visits:call_off": (visit, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
+    "gaps:plan": (nothing, "302 403 403 200 403 200 403 200", "302 405 405 405 405 405 405 405"),
 }
 
 

@@ -74,6 +74,7 @@ def grouped(request: HttpRequest) -> list[Group]:
                 ("batches:index", _("Print cards"), supervisor or administrator),
                 ("jobs:index", _("Jobs"), supervisor or administrator),
                 ("crewing:index", _("Crewing plans"), supervisor or administrator),
+                ("visits:index", _("Trainer visits"), staff),
                 ("schemes:index", _("Schemes"), staff),
                 ("gates:index", _("Answers for gates"), supervisor or administrator),
             ],

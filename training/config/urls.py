@@ -69,4 +69,6 @@ urlpatterns = [
     path("print/", include("certs.batches.urls")),
     path("jobs/", include("certs.jobs.urls")),
     path("crewing/", include("certs.crewing.urls")),
+    path("visits/", include("certs.visits.urls")),
+    path("gaps/", include("certs.gaps.urls")),
 ]

@@ -79,19 +79,21 @@ def plan(
     rules: Rules,
     on: date,
     prices: Prices | None = None,
+    notice: int = 1,
     seconds: float = 20,
 ) -> GapPlan:
     """Return the cheapest plan after day `on` that leaves as few places of one employer's jobs open as can be.
 
-    Jobs lie after that day. The same jobs, hands and ways in any order give the same plan, unless the time is up.
+    Jobs lie after that day, and visits at least `notice` days after it. The same jobs, hands and ways
+    in any order give the same plan, unless the time is up.
     """
     jobs, hands = sorted(jobs, key=lambda job: job.key), sorted(hands, key=lambda hand: hand.key)
     ways = sorted(ways, key=lambda way: (way.hand, way.scheme, way.steps))
     prices = prices or Prices()
-    nothing = _Writing(jobs, hands, (), rules=rules, on=on, prices=prices).solved(seconds / 2)
+    nothing = _Writing(jobs, hands, (), rules=rules, on=on, prices=prices, notice=notice).solved(seconds / 2)
     if not nothing.short:
         return nothing
-    found = _Writing(jobs, hands, ways, rules=rules, on=on, prices=prices).solved(seconds)
+    found = _Writing(jobs, hands, ways, rules=rules, on=on, prices=prices, notice=notice).solved(seconds)
     return replace(found, before=nothing.before)
 
 
@@ -107,12 +109,13 @@ class _Writing:
         rules: Rules,
         on: date,
         prices: Prices,
+        notice: int,
     ) -> None:
         self.jobs, self.hands, self.on, self.prices = jobs, hands, on, prices
         known = {hand.key for hand in hands}
         self.ways = [way for way in ways if way.hand in known]
         last = max((job.last for job in jobs), default=on)
-        self.coming = _comings(self.ways, on, last)
+        self.coming = _comings(self.ways, on + notice * DAY, last)
         every = (*jobs, *self.coming)
         limits = {(day, job.key, scheme): many for job in every for day in days(job) for scheme, many in wanted(job)}
         able = tuple(_able(hand, [way for way in self.ways if way.hand == hand.key], last) for hand in hands)
@@ -211,12 +214,12 @@ def _seen(scheme: str) -> str:
     return f"to show {scheme}"
 
 
-def _comings(ways: Sequence[Way], on: date, last: date) -> list[Job]:
+def _comings(ways: Sequence[Way], first: date, last: date) -> list[Job]:
     """Return a visit to each scheme on each weekday on which somebody could show the practical in time."""
     made = []
     for scheme in sorted({way.scheme for way in ways if way.seen}):
         mine = [way for way in ways if way.scheme == scheme and way.seen]
-        day = max(on + DAY, min(way.from_on for way in mine))
+        day = max(first, min(way.from_on for way in mine))
         while day < last:
             if day.weekday() < WEEKDAYS:
                 made.append(

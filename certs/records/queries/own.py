@@ -52,7 +52,7 @@ class Action:
 
 @dataclass(frozen=True, slots=True)
 class OwnScheme:
-    """One scheme as its crew member sees it today."""
+    """One scheme as its crew member sees it today; `day` is the one that belongs to the step, if any does."""
 
     title: str
     face: CardFace | None
@@ -60,6 +60,7 @@ class OwnScheme:
     sentence: str
     unread: tuple[tuple[str, str, str], ...]
     action: Action | None
+    day: date | None = None
 
     @property
     def renews(self) -> bool:
@@ -159,7 +160,7 @@ def _own(
     elif step.step is Step.SIT:
         action = Action(reverse("quizzes:start", args=[issue.body["paper"]]), _("To the paper"))
     shown = to_read if step.step is Step.READ else ()
-    return OwnScheme(issue.title, face, step.step, str(SENTENCES[step.step]) % {"day": day}, shown, action)
+    return OwnScheme(issue.title, face, step.step, str(SENTENCES[step.step]) % {"day": day}, shown, action, step.day)
 
 
 def _about_change(owed: Owing) -> Action:

@@ -85,6 +85,11 @@ class TestPlan:
         assert (found.before, found.short, found.trainer, found.person) == (1, (), HALF, HALF)
         assert found.cost == 2 * HALF + HALF + HALF
 
+    def test_notice(self) -> None:
+        """A visit lies so many days ahead, though the person be ready before."""
+        found = plan([job("a", 10)], [hand("bob", may=[])], [way("bob", 1)], rules=RULES, on=day(0), notice=3)
+        assert found.visits[0].on == day(3)
+
     def test_two_fit_into_a_day(self) -> None:
         """Two half days are one coming; three are two."""
         hands = [hand(name, may=[]) for name in ("ann", "bob", "cid")]

@@ -1,0 +1,234 @@
+"""Gathering what a gap plan is made from, and putting the plan into words."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from urllib.parse import urlencode
+
+from django.urls import reverse
+from django.utils.formats import date_format
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from certs.crewing.queries import shortage_words
+from certs.crewing.rules import Rules
+from certs.gaps import rules
+from certs.gaps.rules import Call, GapPlan, Visit, Way
+from certs.gaps.rules.ways import DAY, DECIDING, PAPER, READING, TRAINER
+from certs.jobs.models import Job
+from certs.jobs.queries import asked, hands
+from certs.jobs.rules import Hand
+from certs.jobs.rules import Job as Asked
+from certs.records.queries.own import OwnScheme, own_schemes
+from certs.records.rules import Step
+from certs.schemes.models import SchemeIssue
+from certs.schemes.queries import current_issues, spec
+from certs.visits.models import Visit as Arranged
+from training.content.schemes import Decided
+from training.people.models import Employer, Person
+from training.questions.rounding import written
+
+# A record takes ten queries, and nobody plans for more at one go.
+MOST_PEOPLE = 80
+SECONDS = 10
+# Days ahead that a trainer is asked (common practice, no source).
+NOTICE = 3
+
+BEFORE: Mapping[Step, str | Promise] = {
+    Step.READ: gettext_lazy("reads the procedures"),
+    Step.SIT: gettext_lazy("sits the paper"),
+}
+ALONE: Mapping[Step, str | Promise] = {
+    Step.CONFIRM: gettext_lazy("have the work confirmed"),
+    Step.READ_CHANGED: gettext_lazy("read the changed procedure and answer its questions"),
+    Step.ANSWER: gettext_lazy("answer the questions about the changed procedure"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A person a trainer comes for, with what is to be done before."""
+
+    pk: int
+    name: str
+    before: str
+
+
+@dataclass(frozen=True, slots=True)
+class VisitRow:
+    """A visit of the plan; `arranged` is one asked for already, else `ask` is where to ask for it."""
+
+    on: date
+    scheme: str
+    people: tuple[Candidate, ...]
+    trainer: str
+    ask: str
+    arranged: Arranged | None
+
+
+@dataclass(frozen=True, slots=True)
+class AloneRow:
+    """What somebody does without a trainer."""
+
+    pk: int
+    name: str
+    scheme: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A gap plan in words; `source` says what was assumed."""
+
+    employer: str
+    first: date
+    until: date
+    jobs: int
+    before: int
+    after: int
+    visits: tuple[VisitRow, ...]
+    alone: tuple[AloneRow, ...]
+    short: tuple[str, ...]
+    trainer: str
+    person: str
+    proven: bool
+    left_out: int
+    source: tuple[str, ...]
+
+
+def gap_plan(employer: Employer, *, until: date, on: date, at: datetime) -> Page:
+    """Return the plan for an employer's jobs from tomorrow to a day: ten queries a person where there is a gap."""
+    first = on + DAY
+    jobs = _jobs(employer, first, until)
+    people = hands(employer, first=first, last=until) if jobs else ()
+    issues = {one.scheme.slug: one for one in current_issues()}
+    found = rules.plan(jobs, people, (), rules=Rules(), on=on, seconds=SECONDS)
+    left_out = 0
+    if found.short:
+        crew = [hand for hand in people if hand.crews or hand.may or not hand.supervisor]
+        left_out = max(0, len(crew) - MOST_PEOPLE)
+        wanted = {want.scheme for job in jobs for want in job.wants}
+        ways = [*_ways(crew[:MOST_PEOPLE], {slug: issues[slug] for slug in wanted & set(issues)}, on=on, at=at)]
+        found = rules.plan(jobs, people, ways, rules=Rules(), on=on, notice=NOTICE, seconds=SECONDS)
+    return _page(employer, found, jobs, people, issues, first=first, until=until, left_out=left_out)
+
+
+def _jobs(employer: Employer, first: date, until: date) -> list[Asked]:
+    rows = Job.objects.filter(employer=employer, closed_at=None, last_on__gte=first, first_on__lte=until)
+    found = [asked(one) for one in rows.prefetch_related("wants__scheme").select_related("employer")]
+    return [replace(one, first=max(one.first, first), last=min(one.last, until)) for one in found]
+
+
+def _ways(crew: Sequence[Hand], issues: Mapping[str, SchemeIssue], *, on: date, at: datetime) -> Iterator[Way]:
+    """Yield what each person still needs under each scheme, as their own record tells it."""
+    slugs = {issue.title: slug for slug, issue in issues.items()}
+    persons = {one.pk: one for one in Person.objects.filter(pk__in=[int(hand.key) for hand in crew])}
+    for hand in crew:
+        for own in own_schemes(persons[int(hand.key)], on=on, at=at):
+            if own.title in slugs:
+                yield from _ways_of(hand, slugs[own.title], own, issues[slugs[own.title]], on=on)
+
+
+def _ways_of(hand: Hand, slug: str, own: OwnScheme, issue: SchemeIssue, *, on: date) -> tuple[Way, ...]:
+    wanted = spec(issue)
+    return rules.ways_of(
+        hand.key,
+        slug,
+        own.step,
+        on=on,
+        day=own.day,
+        last_day=own.face.last_day if own.face else None,
+        renew_from=own.face.renew_from if own.face else None,
+        trainer=wanted.trainer_days,
+        separate=wanted.decision is Decided.SEPARATE,
+    )
+
+
+def _page(
+    employer: Employer,
+    found: GapPlan,
+    jobs: Sequence[Asked],
+    people: Sequence[Hand],
+    issues: Mapping[str, SchemeIssue],
+    *,
+    first: date,
+    until: date,
+    left_out: int,
+) -> Page:
+    names = {hand.key: hand.name for hand in people}
+    titles = {slug: issue.title for slug, issue in issues.items()}
+    open_ones = Arranged.objects.filter(employer=employer, on__gte=first - DAY, called_off_at=None).exclude(
+        accepted=False
+    )
+    arranged = {
+        (str(person), one.scheme.slug): one
+        for one in open_ones.select_related("scheme").prefetch_related("steps")
+        for person in {step.person_id for step in one.steps.all()}
+    }
+    return Page(
+        employer=employer.name,
+        first=first,
+        until=until,
+        jobs=len(jobs),
+        before=found.before,
+        after=sum(one.missing for one in found.short),
+        visits=tuple(_visit(one, names, titles, arranged) for one in found.visits),
+        alone=tuple(_alone(one, names, titles) for one in found.alone),
+        short=tuple(shortage_words(one, jobs, titles) for one in found.short),
+        trainer=written(found.trainer, 1),
+        person=written(found.person, 1),
+        proven=found.proven,
+        left_out=left_out,
+        source=_source(),
+    )
+
+
+def _visit(
+    visit: Visit, names: Mapping[str, str], titles: Mapping[str, str], arranged: Mapping[tuple[str, str], Arranged]
+) -> VisitRow:
+    query = [("scheme", visit.scheme), ("on", visit.on.isoformat())]
+    query += [("person", call.way.hand) for call in visit.calls]
+    return VisitRow(
+        on=visit.on,
+        scheme=titles.get(visit.scheme, visit.scheme),
+        people=tuple(Candidate(int(call.way.hand), names[call.way.hand], _before(call)) for call in visit.calls),
+        trainer=written(visit.trainer, 1),
+        ask=f"{reverse('visits:ask')}?{urlencode(query)}",
+        arranged=next(
+            (arranged[key] for call in visit.calls if (key := (call.way.hand, visit.scheme)) in arranged), None
+        ),
+    )
+
+
+def _before(call: Call) -> str:
+    """Say what is done before the visit, and by when."""
+    todo = [str(BEFORE[step]) for step in call.way.steps if step in BEFORE]
+    if not todo:
+        return _("Nothing to do before.")
+    facts = {"what": _(" and ").join(todo), "day": date_format(call.on - DAY)}
+    return _("%(what)s by %(day)s") % facts
+
+
+def _alone(call: Call, names: Mapping[str, str], titles: Mapping[str, str]) -> AloneRow:
+    way = call.way
+    what = " ".join(str(ALONE[step]) for step in way.steps)
+    return AloneRow(int(way.hand), names[way.hand], titles.get(way.scheme, way.scheme), what)
+
+
+def _source() -> tuple[str, ...]:
+    facts = {"reading": written(READING, 1), "paper": written(PAPER, 1), "trainer": written(TRAINER, 1)}
+    return (
+        _(
+            "Taken as it stands today: cards, days away, who reads and who has passed. Anyone of the employer may go to"
+            " a job, whatever crew it names."
+        ),
+        _(
+            "Days of work: %(reading)s for reading, %(paper)s for the paper, %(trainer)s with a trainer where the"
+            " scheme states no duration (common practice, no source)."
+        )
+        % facts,
+        _("A trainer is asked at least %(days)d days ahead (common practice, no source).") % {"days": NOTICE},
+        _("Where somebody else decides about the card, %(days)d days are left for that (common practice, no source).")
+        % {"days": DECIDING},
+    )

@@ -1,0 +1,100 @@
+"""Asking for a visit, and declining one."""
+
+from typing import Any
+
+from django import forms
+from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy as _
+
+from certs.schemes.forms import Colleague, day_field
+from certs.schemes.models import SchemeIssue
+from training.people.models import Employer, Person
+
+
+class _Issue(forms.ModelChoiceField):
+    def label_from_instance(self, obj: SchemeIssue) -> str:  # type: ignore[override]
+        return obj.title
+
+
+class _People(forms.ModelMultipleChoiceField):
+    def label_from_instance(self, obj: Person) -> str:  # type: ignore[override]
+        return obj.name
+
+
+class AskForm(forms.Form):
+    """Whom a trainer comes for, under which scheme, when and where."""
+
+    employer = forms.ModelChoiceField(
+        Employer.objects.none(),
+        label=_("Employer"),
+        empty_label=_("Choose an employer"),
+        error_messages={"required": _("Choose an employer.")},
+    )
+    issue = _Issue(
+        SchemeIssue.objects.none(),
+        label=_("Scheme"),
+        empty_label=_("Choose a scheme"),
+        error_messages={
+            "required": _("Choose a scheme."),
+            "invalid_choice": _("Choose one of the schemes in the list."),
+        },
+    )
+    on = day_field(_("Day"))
+    place = forms.CharField(
+        label=_("Place"),
+        help_text=_("Where the trainer comes to: depot, yard or training track."),
+        max_length=120,
+        error_messages={"required": _("Say where the trainer comes to.")},
+    )
+    trainer = Colleague(
+        Person.objects.none(),
+        label=_("Trainer"),
+        empty_label=_("Choose a trainer"),
+        error_messages={
+            "required": _("Choose a trainer."),
+            "invalid_choice": _("Choose one of the trainers in the list."),
+        },
+    )
+    people = _People(
+        Person.objects.none(),
+        label=_("For whom"),
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={
+            "required": _("Choose at least one person whom the visit is for."),
+            "invalid_choice": _("Choose people from the list."),
+        },
+    )
+
+    def __init__(
+        self,
+        *args: Any,
+        employers: QuerySet[Employer],
+        issues: QuerySet[SchemeIssue],
+        trainers: QuerySet[Person],
+        people: QuerySet[Person],
+        **kwargs: Any,
+    ) -> None:
+        """Offer what the viewer may choose from; an employer that is the only one is not asked for."""
+        super().__init__(*args, **kwargs)
+        offered: dict[str, QuerySet[Any]] = {"employer": employers, "issue": issues, "trainer": trainers}
+        for name, choices in (offered | {"people": people}).items():
+            self.fields[name].queryset = choices  # type: ignore[attr-defined]
+        only = list(employers[:2])
+        self.only = only[0] if len(only) == 1 else None
+        if self.only is not None:
+            del self.fields["employer"]
+
+    @property
+    def chosen(self) -> Employer:
+        """Return the employer: the only one, or the one that was chosen."""
+        return self.only if self.only is not None else self.cleaned_data["employer"]
+
+
+class DeclineForm(forms.Form):
+    """Why the trainer does not come."""
+
+    reason = forms.CharField(
+        label=_("Why not, and which day would do"),
+        max_length=200,
+        error_messages={"required": _("Say why you decline, so that another day can be found.")},
+    )

@@ -1,0 +1,137 @@
+"""Asking a trainer to come, answering, calling off. Acceptance and refusal stand in the ledger."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+
+from django.db import transaction
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from certs.schemes.models import SchemeIssue
+from certs.schemes.queries import last_training, may
+from certs.schemes.rules import Act
+from certs.visits import queries, rules
+from certs.visits.models import Visit, VisitStep
+from certs.visits.rules import Objection
+from training.ledger.operations import write
+from training.people.models import Employer, Person
+
+SENTENCES: Mapping[Objection, tuple[str, str | Promise]] = {
+    Objection.PAST: ("on", gettext_lazy("That day is over. Give today or a later day.")),
+    Objection.NOBODY: ("people", gettext_lazy("Choose at least one person whom the visit is for.")),
+    Objection.ELSEWHERE: ("people", gettext_lazy("Choose people of one employer: the one the visit is asked for.")),
+    Objection.MAY_NOT: (
+        "trainer",
+        gettext_lazy("This trainer may not assess under the scheme on that day. Choose another."),
+    ),
+    Objection.TRAINED: (
+        "trainer",
+        gettext_lazy(
+            "This trainer trained one of these people within 24 months of that day, and may not judge them."
+            " Choose another."
+        ),
+    ),
+    Objection.TWICE: (
+        "people",
+        gettext_lazy("One of these people has a visit under this scheme already. Call that one off first."),
+    ),
+}
+
+
+class VisitRefused(ValueError):
+    """The visit cannot be asked for; `sentences` are pairs of a field and what to do about it."""
+
+    def __init__(self, sentences: Sequence[tuple[str, str]]) -> None:
+        super().__init__(" ".join(words for _field, words in sentences))
+        self.sentences = sentences
+
+
+class NotOpen(ValueError):
+    """The visit is over or not to be; the message is a sentence."""
+
+
+@transaction.atomic
+def ask(
+    *,
+    employer: Employer,
+    issue: SchemeIssue,
+    trainer: Person,
+    people: Sequence[Person],
+    visit_on: date,
+    place: str,
+    by: Person,
+    at: datetime,
+    on: date,
+) -> Visit:
+    """Ask a trainer to come; what each person does there is taken from their record. Raises VisitRefused."""
+    found = rules.objections(
+        visit_on=visit_on,
+        people=len(people),
+        elsewhere=any(one.employer_id != employer.pk for one in people),
+        may_assess=may(trainer, issue.scheme, Act.ASSESSES, visit_on),
+        trained_to=[last_training(trainer, one, issue.scheme) for one in people],
+        twice=queries.busy({one.pk for one in people}, issue.scheme_id, on=on),
+        on=on,
+    )
+    if found:
+        raise VisitRefused([(field, str(words)) for field, words in (SENTENCES[one] for one in found)])
+    visit = Visit.objects.create(
+        employer=employer, scheme=issue.scheme, trainer=trainer, on=visit_on, place=place, asked_by=by, asked_at=at
+    )
+    asked = queries.steps_at(people, issue, on=on, at=at)
+    VisitStep.objects.bulk_create(
+        VisitStep(visit=visit, person=one, step=step) for one in people for step in asked[one.pk]
+    )
+    return visit
+
+
+@transaction.atomic
+def accept(*, visit: Visit, by: Person, at: datetime, on: date) -> Visit:
+    """Say that the trainer comes; a second time changes nothing. Raises NotOpen."""
+    held = _open(visit, on=on)
+    if not held.accepted:
+        held.accepted, held.answered_at = True, at
+        held.save(update_fields=["accepted", "answered_at"])
+        write(by=by.pk, act="visit accepted", about=_about(held), at=at)
+    return held
+
+
+@transaction.atomic
+def decline(*, visit: Visit, reason: str, by: Person, at: datetime, on: date) -> Visit:
+    """Say that the trainer does not come, and why; also after having accepted. Raises NotOpen."""
+    held = _open(visit, on=on)
+    held.accepted, held.answered_at, held.reason = False, at, reason
+    held.save(update_fields=["accepted", "answered_at", "reason"])
+    write(by=by.pk, act="visit declined", about=_about(held), at=at)
+    return held
+
+
+@transaction.atomic
+def call_off(*, visit: Visit, by: Person, at: datetime, on: date) -> Visit:
+    """Say that the visit is not to be. Raises NotOpen."""
+    held = _open(visit, on=on)
+    held.called_off_at = at
+    held.save(update_fields=["called_off_at"])
+    write(by=by.pk, act="visit called off", about=_about(held), at=at)
+    return held
+
+
+def _open(visit: Visit, *, on: date) -> Visit:
+    """Load a visit that is still to come, held against others who answer at the same time."""
+    held = Visit.objects.select_for_update().get(pk=visit.pk)
+    stands = rules.standing(
+        visit_on=held.on, accepted=held.accepted, called_off=held.called_off_at is not None, left=1, on=on
+    )
+    if not stands.is_open:
+        raise NotOpen(_("This visit is over, declined or called off already. Ask for another one."))
+    return held
+
+
+def _about(visit: Visit) -> dict[str, object]:
+    return {
+        "visit": visit.pk,
+        "trainer": visit.trainer_id,
+        "on": visit.on.isoformat(),
+        "people": sorted(set(visit.steps.values_list("person", flat=True))),
+    }

@@ -1,0 +1,150 @@
+"""Reading visits: lists for those who ask and those who are asked, one visit, and the days for a calendar."""
+
+from collections.abc import Iterable, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import Prefetch, Q, QuerySet
+
+from certs.records.queries.own import own_schemes
+from certs.records.rules import Step as Next
+from certs.schemes.models import Authority, SchemeIssue
+from certs.schemes.queries import current_issues
+from certs.schemes.rules import Act
+from certs.signoffs.models import Signoff
+from certs.visits import rules
+from certs.visits.models import STANDING_WORDS, STEP_WORDS, Visit, VisitStep
+from certs.visits.rules import Standing, Step
+from training.people.models import Person
+from training.quizzes.models import Paper, Sitting
+from training.quizzes.queries import invigilated
+
+# Older ones are found on the record of the person.
+MOST_OVER = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What a person does at a visit, in words, and whether a record shows it since its day."""
+
+    pk: int
+    name: str
+    what: str
+    done: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A visit as it stands on a day."""
+
+    visit: Visit
+    scheme: str
+    standing: Standing
+    words: str
+    lines: tuple[Line, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Return whom it is for, each once."""
+        return tuple(dict.fromkeys(line.name for line in self.lines))
+
+
+@dataclass(frozen=True, slots=True)
+class Lists:
+    """Visits to come, the nearest first, and those that are over or not to be."""
+
+    ahead: tuple[Shown, ...]
+    over: tuple[Shown, ...]
+
+
+def index(visits: QuerySet[Visit], *, on: date) -> Lists:
+    """Return the visits in two lists, in six queries."""
+    found = shown(visits.order_by("-on", "-pk")[: 2 * MOST_OVER], on=on)
+    ahead = tuple(one for one in reversed(found) if one.standing.is_open)
+    return Lists(ahead, tuple(one for one in found if not one.standing.is_open)[:MOST_OVER])
+
+
+def shown(visits: QuerySet[Visit], *, on: date) -> list[Shown]:
+    """Return visits as they stand, in order, in six queries."""
+    steps = VisitStep.objects.select_related("person").order_by("person__name", "person", "step")
+    loaded = list(
+        visits.select_related("employer", "scheme", "trainer", "asked_by").prefetch_related(Prefetch("steps", steps))
+    )
+    titles = {issue.scheme_id: issue for issue in current_issues()}
+    practicals, papers = _records(loaded)
+    return [_shown(one, titles, practicals, papers, on=on) for one in loaded]
+
+
+def _records(visits: Sequence[Visit]) -> tuple[dict[tuple[int, int], list[date]], dict[tuple[int, str], list[date]]]:
+    """Return the days of practicals by person and scheme, and of papers handed in by person and paper."""
+    people = {step.person_id for one in visits for step in one.steps.all()}
+    first = min((one.on for one in visits), default=date.max)
+    practicals: dict[tuple[int, int], list[date]] = {}
+    signed = Signoff.objects.filter(person__in=people, assessed_on__gte=first)
+    for person, scheme, day in signed.values_list("person", "scheme_issue__scheme", "assessed_on"):
+        practicals.setdefault((person, scheme), []).append(day)
+    papers: dict[tuple[int, str], list[date]] = {}
+    sat = Sitting.objects.filter(person__in=people, handed_in_at__date__gte=first)
+    for person, paper, day in sat.values_list("person", "paper__slug", "handed_in_at__date"):
+        papers.setdefault((person, paper), []).append(day)
+    return practicals, papers
+
+
+def _shown(
+    visit: Visit,
+    titles: dict[int, SchemeIssue],
+    practicals: dict[tuple[int, int], list[date]],
+    papers: dict[tuple[int, str], list[date]],
+    *,
+    on: date,
+) -> Shown:
+    issue = titles.get(visit.scheme_id)
+    lines = []
+    for step in visit.steps.all():
+        if step.step == Step.PRACTICAL:
+            days = practicals.get((step.person_id, visit.scheme_id), [])
+        else:
+            days = papers.get((step.person_id, issue.body["paper"] if issue else ""), [])
+        done = any(day >= visit.on for day in days)
+        lines.append(Line(step.person_id, step.person.name, str(STEP_WORDS[Step(step.step)]), done))
+    stands = rules.standing(
+        visit_on=visit.on,
+        accepted=visit.accepted,
+        called_off=visit.called_off_at is not None,
+        left=sum(not line.done for line in lines),
+        on=on,
+    )
+    title = issue.title if issue else visit.scheme.slug
+    return Shown(visit, title, stands, str(STANDING_WORDS[stands]), tuple(lines))
+
+
+def accepted_for(person: Person, *, employer: bool) -> QuerySet[Visit]:
+    """Return the accepted visits of a person's calendar: as trainer, as candidate, and all of the employer's."""
+    mine = Q(trainer=person) | Q(steps__person=person)
+    if employer:
+        mine |= Q(employer=person.employer_id)
+    return Visit.objects.filter(mine, accepted=True, called_off_at=None).distinct().order_by("on", "pk")
+
+
+def assessors(*, on: date) -> QuerySet[Person]:
+    """Return who may assess under some scheme on a day."""
+    held = Authority.objects.in_force_on(on).filter(act=Act.ASSESSES)
+    return Person.objects.filter(is_active=True, pk__in=held.values("person")).order_by("name", "pk")
+
+
+def steps_at(people: Iterable[Person], issue: SchemeIssue, *, on: date, at: datetime) -> dict[int, tuple[Step, ...]]:
+    """Return by person what a trainer does with them at a visit, from their record: ten queries each."""
+    papers = Paper.objects.filter(slug=issue.body["paper"], pk__in=invigilated())
+    watched = papers.exists()
+    return {one.pk: rules.steps(_next(one, issue, on=on, at=at), invigilated=watched) for one in people}
+
+
+def _next(person: Person, issue: SchemeIssue, *, on: date, at: datetime) -> Next:
+    return next((own.step for own in own_schemes(person, on=on, at=at) if own.title == issue.title), Next.NOTHING)
+
+
+def busy(people: AbstractSet[int], scheme: int, *, on: date) -> bool:
+    """Say whether one of these people has an open visit under a scheme already."""
+    open_ones = Visit.objects.filter(scheme=scheme, on__gte=on, called_off_at=None).exclude(accepted=False)
+    return open_ones.filter(steps__person__in=people).exists()

@@ -1,0 +1,120 @@
+"""Visits of trainers."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from certs.schemes.queries import candidates_on, current_issues
+from certs.visits import access, operations, queries
+from certs.visits.forms import AskForm, DeclineForm
+from certs.visits.models import Visit
+from training.people.access import Viewer, viewer_for
+from training.people.rules import Role
+
+
+@require_safe
+def index(request: HttpRequest) -> HttpResponse:
+    """List the visits that the viewer asks for or is asked for."""
+    viewer = viewer_for(request, at=timezone.now())
+    lists = queries.index(access.visits_for(viewer), on=viewer.on)
+    return render(request, "certs/visits/index.html", {"lists": lists, "asks": viewer.has(*access.ASKERS)})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def ask(request: HttpRequest) -> HttpResponse:
+    """Ask a trainer to come; the address may hold scheme, day and people, as the gap plan gives them."""
+    viewer = viewer_for(request, at=timezone.now())
+    form = _form(request, viewer)
+    if form.is_valid():
+        facts = form.cleaned_data
+        try:
+            made = operations.ask(
+                employer=form.chosen, issue=facts["issue"], trainer=facts["trainer"], people=list(facts["people"]),
+                visit_on=facts["on"], place=facts["place"], by=viewer.person, at=viewer.at, on=viewer.on,
+            )  # fmt: skip
+        except operations.VisitRefused as refusal:
+            for field, sentence in refusal.sentences:
+                form.add_error(field, sentence)
+        else:
+            messages.success(request, _("The trainer is asked. The answer will stand here."))
+            return redirect("visits:visit", pk=made.pk)
+    return render(request, "certs/visits/ask.html", {"form": form, "page_has_errors": bool(form.errors)})
+
+
+@require_safe
+def visit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show a visit."""
+    viewer = viewer_for(request, at=timezone.now())
+    return _page(request, viewer, access.visit_for(viewer, pk), DeclineForm())
+
+
+@require_POST
+def accept(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say that the trainer comes."""
+    viewer = viewer_for(request, at=timezone.now())
+    try:
+        operations.accept(visit=access.visit_asked_of(viewer, pk), by=viewer.person, at=viewer.at, on=viewer.on)
+    except operations.NotOpen as reason:
+        messages.error(request, str(reason))
+    else:
+        messages.success(request, _("Accepted. The visit is in your calendar feed, and in theirs."))
+    return redirect("visits:visit", pk=pk)
+
+
+@require_POST
+def decline(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say that the trainer does not come, and why."""
+    viewer = viewer_for(request, at=timezone.now())
+    found, form = access.visit_asked_of(viewer, pk), DeclineForm(request.POST)
+    if not form.is_valid():
+        return _page(request, viewer, found, form)
+    reason = form.cleaned_data["reason"]
+    try:
+        operations.decline(visit=found, reason=reason, by=viewer.person, at=viewer.at, on=viewer.on)
+    except operations.NotOpen as refusal:
+        messages.error(request, str(refusal))
+    else:
+        messages.success(request, _("Declined. Whoever asked reads why."))
+    return redirect("visits:visit", pk=pk)
+
+
+@require_POST
+def call_off(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say that the visit is not to be."""
+    viewer = viewer_for(request, at=timezone.now())
+    try:
+        operations.call_off(visit=access.visit_asked_by(viewer, pk), by=viewer.person, at=viewer.at, on=viewer.on)
+    except operations.NotOpen as reason:
+        messages.error(request, str(reason))
+    else:
+        messages.success(request, _("Called off. It is out of the calendars."))
+    return redirect("visits:visit", pk=pk)
+
+
+def _form(request: HttpRequest, viewer: Viewer) -> AskForm:
+    asked = request.GET
+    scheme = current_issues().filter(scheme__slug=asked.get("scheme", "")).first()
+    initial = {"issue": scheme, "on": asked.get("on", ""), "people": asked.getlist("person")}
+    return AskForm(
+        request.POST if request.method == "POST" else None,
+        initial=initial,
+        employers=access.employers_asking_by(viewer),
+        issues=current_issues(),
+        trainers=queries.assessors(on=viewer.on).select_related("employer"),
+        people=candidates_on(access.people_visited(viewer), viewer.on),
+    )
+
+
+def _page(request: HttpRequest, viewer: Viewer, found: Visit, form: DeclineForm) -> HttpResponse:
+    (shown,) = queries.shown(Visit.objects.filter(pk=found.pk), on=viewer.on)
+    context = {
+        "shown": shown,
+        "form": form,
+        "page_has_errors": bool(form.errors),
+        "is_mine": found.trainer_id == viewer.person.pk and viewer.has(Role.TRAINER),
+        "asks": viewer.has(*access.ASKERS) and access.employers_asking_by(viewer).filter(pk=found.employer_id).exists(),
+    }
+    return render(request, "certs/visits/visit.html", context)

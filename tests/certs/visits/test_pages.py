@@ -1,0 +1,193 @@
+"""Pages of visits: asked for, accepted, declined, called off, and in the calendar."""
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+import pytest
+import time_machine
+from django.db import IntegrityError, transaction
+from icalendar import Calendar
+
+from certs.schemes.models import Authority, TrainingAct
+from certs.schemes.rules import Act
+from certs.visits.models import Visit
+from tests.cast import AT, ON, START, Cast
+from tests.certs.factory import scheme_issue
+from training.ledger.models import Entry
+
+DAY = ON + timedelta(days=5)
+
+
+@pytest.fixture(autouse=True)
+def today() -> Iterator[None]:
+    """Every page is read on the day of the cast."""
+    with time_machine.travel(AT, tick=False):
+        yield
+
+
+@pytest.fixture
+def typed(cast: Cast) -> dict[str, object]:
+    """What Sol types to ask Olga, who may assess, for Ada."""
+    issue = scheme_issue()
+    Authority.objects.create(
+        person=cast.olga, scheme=issue.scheme, act=Act.ASSESSES, from_on=START, granted_by=cast.max, granted_at=AT
+    )
+    facts = {"issue": issue.pk, "on": DAY.isoformat(), "place": "North yard", "trainer": cast.olga.pk}
+    return facts | {"people": [cast.ada.pk]}
+
+
+@pytest.fixture
+def visit(cast: Cast, typed: dict[str, object]) -> Visit:
+    """The visit as it was asked for."""
+    cast.client("sol").post("/visits/ask/", typed)
+    return Visit.objects.get()
+
+
+class TestAsking:
+    def test_asks(self, cast: Cast, typed: dict[str, object]) -> None:
+        """From the form to the page of the visit, with what the record says Ada has to show."""
+        page = cast.client("sol").post("/visits/ask/", typed, follow=True).content.decode()
+        assert "Asked, no answer yet" in page
+        assert "shows the practical" in page
+        assert "Ada Crew" in page
+        found = Visit.objects.get()
+        assert (found.employer, found.trainer, found.on, found.asked_by) == (cast.northmoor, cast.olga, DAY, cast.sol)
+
+    def test_takes_what_the_plan_gives(self, cast: Cast, typed: dict[str, object]) -> None:
+        """Scheme, day and people come with the address."""
+        asked = f"/visits/ask/?scheme=bonds&on={DAY.isoformat()}&person={cast.ada.pk}"
+        form = cast.client("sol").get(asked).context["form"]
+        assert str(form["issue"].value()) == str(typed["issue"])
+        assert "checked" in str(form["people"])
+        assert DAY.isoformat() in str(form["on"])
+
+    @pytest.mark.parametrize(
+        ("wrong", "says"),
+        [
+            ({"on": "tomorrow"}, "Give a day, such as 2026-11-30."),
+            ({"on": "2026-11-24"}, "That day is over."),
+            ({"place": ""}, "Say where the trainer comes to."),
+            ({"people": []}, "Choose at least one person"),
+            ({"trainer": ""}, "Choose a trainer."),
+            ({"issue": "9999"}, "Choose one of the schemes in the list."),
+        ],
+    )
+    def test_says_what_is_wrong(
+        self, cast: Cast, typed: dict[str, object], wrong: dict[str, object], says: str
+    ) -> None:
+        """Each mistake is told, and nothing typed is lost."""
+        page = cast.client("sol").post("/visits/ask/", typed | wrong).content.decode()
+        assert says in page
+        assert "place" in wrong or "North yard" in page
+        assert not Visit.objects.exists()
+
+    def test_a_trainer_who_may_not(self, cast: Cast, typed: dict[str, object]) -> None:
+        """One whose permission ends before the day, or who trained the person of late, cannot be asked."""
+        scheme = Authority.objects.get().scheme
+        TrainingAct.objects.create(
+            scheme=scheme, trainer=cast.olga, candidate=cast.ada, ended_on=date(2025, 1, 1), recorded_at=AT
+        )
+        Authority.objects.update(until_on=ON)
+        page = cast.client("sol").post("/visits/ask/", typed).content.decode()
+        assert "This trainer may not assess under the scheme on that day." in page
+        assert "within 24 months" in page
+
+    def test_not_twice(self, cast: Cast, visit: Visit, typed: dict[str, object]) -> None:
+        """A person has one open visit under a scheme."""
+        page = cast.client("sol").post("/visits/ask/", typed).content.decode()
+        assert "has a visit under this scheme already" in page
+
+    def test_an_administrator_says_for_which_employer(self, cast: Cast, typed: dict[str, object]) -> None:
+        """Who reaches several employers chooses one."""
+        page = cast.client("max").post("/visits/ask/", typed).content.decode()
+        assert "Choose an employer." in page
+        other = typed | {"employer": cast.elsewhere.pk}
+        assert "Choose people of one employer" in cast.client("max").post("/visits/ask/", other).content.decode()
+        cast.client("max").post("/visits/ask/", typed | {"employer": cast.northmoor.pk})
+        assert Visit.objects.get().employer == cast.northmoor
+
+
+class TestAnswering:
+    def test_accepts(self, cast: Cast, visit: Visit) -> None:
+        """The trainer accepts once; it stands in the ledger once, without names."""
+        olga = cast.client("olga")
+        assert "Accept the visit" in olga.get(f"/visits/{visit.pk}/").content.decode()
+        page = olga.post(f"/visits/{visit.pk}/accept/", follow=True).content.decode()
+        assert "Accepted" in page
+        assert "Accept the visit" not in page
+        olga.post(f"/visits/{visit.pk}/accept/")
+        entry = Entry.objects.get(act="visit accepted")
+        assert entry.about == {
+            "visit": visit.pk, "trainer": cast.olga.pk, "on": DAY.isoformat(), "people": [cast.ada.pk],
+        }  # fmt: skip
+
+    def test_declines_with_a_reason(self, cast: Cast, visit: Visit) -> None:
+        """Without a reason it is not declined; with one, whoever asked reads it."""
+        page = cast.client("olga").post(f"/visits/{visit.pk}/decline/", {"reason": ""}).content.decode()
+        assert "Say why you decline" in page
+        cast.client("olga").post(f"/visits/{visit.pk}/decline/", {"reason": "On leave; the 7th would do."})
+        assert "On leave; the 7th would do." in cast.client("sol").get(f"/visits/{visit.pk}/").content.decode()
+        assert Entry.objects.filter(act="visit declined").count() == 1
+        late = cast.client("olga").post(f"/visits/{visit.pk}/accept/", follow=True).content.decode()
+        assert "over, declined or called off already" in late
+        again = cast.client("olga").post(f"/visits/{visit.pk}/decline/", {"reason": "x"}, follow=True).content.decode()
+        assert "over, declined or called off already" in again
+
+    def test_is_called_off(self, cast: Cast, visit: Visit) -> None:
+        """Whoever asked calls it off, and asks anew."""
+        page = cast.client("sol").post(f"/visits/{visit.pk}/call-off/", follow=True).content.decode()
+        assert "Called off" in page
+        again = cast.client("sol").post(f"/visits/{visit.pk}/call-off/", follow=True).content.decode()
+        assert "over, declined or called off already" in again
+
+    def test_is_nobody_elses(self, cast: Cast, visit: Visit) -> None:
+        """Another trainer and another employer's supervisor do not find it; crew members have no such page."""
+        assert cast.client("tess").get(f"/visits/{visit.pk}/").status_code == 404
+        assert cast.client("tess").post(f"/visits/{visit.pk}/accept/").status_code == 404
+        assert cast.client("rex").get(f"/visits/{visit.pk}/").status_code == 404
+        assert cast.client("rex").post(f"/visits/{visit.pk}/call-off/").status_code == 404
+        assert cast.client("ada").get("/visits/").status_code == 403
+
+    def test_lists(self, cast: Cast, visit: Visit) -> None:
+        """It stands on the lists of both, first as to come, later as over."""
+        for name in ("sol", "olga"):
+            assert "North yard" in cast.client(name).get("/visits/").content.decode()
+        assert "North yard" not in cast.client("rex").get("/visits/").content.decode()
+        with time_machine.travel(AT + timedelta(days=6), tick=False):
+            assert "Over, not all done" in cast.client("sol").get("/visits/").content.decode()
+
+
+class TestCalendar:
+    def test_feed_and_file(self, cast: Cast, visit: Visit) -> None:
+        """An accepted visit is a whole day (RFC 5545, 3.6.1) in the feeds of all three, and leaves when called off."""
+        feeds = {name: _feed(cast, name) for name in ("olga", "ada", "sol", "ben")}
+        assert all(not _days(cast, address) for address in feeds.values())
+        cast.client("olga").post(f"/visits/{visit.pk}/accept/")
+        found = {name: _days(cast, address) for name, address in feeds.items()}
+        assert found["olga"] == found["ada"] == found["sol"]
+        assert [(one["DTSTART"].dt, one["DTEND"].dt) for one in found["olga"]] == [(DAY, DAY + timedelta(days=1))]
+        assert found["ben"] == []
+        file = cast.client("olga").get(f"/calendar/visits/{visit.pk}.ics")
+        assert file["Content-Type"].startswith("text/calendar")
+        (entry,) = Calendar.from_ical(file.content).walk("VEVENT")
+        assert entry["UID"] == found["olga"][0]["UID"]
+        assert "Ada Crew" in entry["SUMMARY"]
+        assert "North yard" in entry["DESCRIPTION"]
+        cast.client("sol").post(f"/visits/{visit.pk}/call-off/")
+        assert _days(cast, feeds["ada"]) == []
+
+
+def _feed(cast: Cast, name: str) -> str:
+    return str(cast.client(name).post("/calendar/open/").context["address"])
+
+
+def _days(cast: Cast, address: str) -> list[object]:
+    return list(Calendar.from_ical(cast.client("nobody").get(address).content).walk("VEVENT"))
+
+
+@pytest.mark.django_db
+def test_answer_is_whole(visit: Visit) -> None:
+    """The database takes no refusal without a reason, no answer without its moment."""
+    for half in ({"accepted": False, "answered_at": AT}, {"accepted": True}, {"reason": "no"}):
+        with pytest.raises(IntegrityError), transaction.atomic():
+            Visit.objects.filter(pk=visit.pk).update(**half)
