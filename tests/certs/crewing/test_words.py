@@ -2,7 +2,7 @@
 
 import pytest
 
-from certs.crewing.queries import FAULTS, WITHOUT, fault_words, shortage_words
+from certs.crewing.queries.words import FAULTS, WITHOUT, fault_words, shortage_words
 from certs.crewing.rules import COVER, Fault, Rule, Shortage
 from certs.crewing.rules.plan import RELAXED
 from tests.certs.crewing.cases import day, hand, job
