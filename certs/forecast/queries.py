@@ -3,14 +3,15 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 from django.db.models import Count, F, Q, QuerySet
 from django.utils.formats import date_format
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
-from certs.board.queries import Asked, everyone
+from certs.board.queries import Asked, everyone, recall, remember, whom
 from certs.cards.models import Card, CardQuerySet
 from certs.forecast import rules
 from certs.forecast.rules import Spell
@@ -80,7 +81,7 @@ class Forecast:
     """The page, from a day to the horizon.
 
     `cost` is empty where no scheme states a duration, `uncosted` says that one does not. `crews` is None where an
-    employer or a crew is to be chosen first.
+    employer or a crew is to be chosen first. Without `counted_at` it was counted for this very page.
     """
 
     on: date
@@ -90,10 +91,26 @@ class Forecast:
     ending: int
     cost: str
     uncosted: bool
+    counted_at: datetime | None
 
 
-def forecast(people: QuerySet[Person], asked: Asked, *, across: bool) -> Forecast:
-    """Return what lies ahead of the cards that may be worked under on the day, as if none were renewed."""
+def forecast(people: QuerySet[Person], asked: Asked, *, across: bool, at: datetime) -> Forecast:
+    """Return what lies ahead of the cards that may be worked under on the day, as if none were renewed.
+
+    Over all employers it is counted anew only after a while: an industry takes seconds.
+    """
+    if not across or asked.employer is not None or asked.terms.crews:
+        return _forecast(people, asked, narrowed=True, counted_at=None)
+    said = f"forecast {whom(people)} {asked.said} {get_language()}"
+    kept: Forecast | None = recall(said, at=at)
+    if kept is not None:
+        return kept
+    made = _forecast(people, asked, narrowed=False, counted_at=at)
+    remember(said, made)
+    return made
+
+
+def _forecast(people: QuerySet[Person], asked: Asked, *, narrowed: bool, counted_at: datetime | None) -> Forecast:
     last = rules.horizon(asked.on)
     every = everyone(people, asked.terms)
     held = Card.objects.newest_on(asked.on).valid_on(asked.on).filter(person__in=every)
@@ -103,7 +120,6 @@ def forecast(people: QuerySet[Person], asked: Asked, *, across: bool) -> Forecas
     confirming = _days(_to_confirm(held, asked.on).filter(confirmed_to__lte=last), "confirmed_to")
     issues = [one for one in current_issues() if asked.scheme is None or one.scheme_id == asked.scheme.pk]
     schemes = tuple(_outlook(one, ending[one.scheme_id], confirming[one.scheme_id], asked.on, last) for one in issues)
-    narrowed = not across or asked.employer is not None or bool(asked.terms.crews)
     costs = [
         rules.trainer_days(one.ending, spec(issue).trainer_days) for one, issue in zip(schemes, issues, strict=True)
     ]
@@ -115,6 +131,7 @@ def forecast(people: QuerySet[Person], asked: Asked, *, across: bool) -> Forecas
         ending=sum(one.ending for one in schemes),
         cost=_shown(_sum(costs)),
         uncosted=any(one is None for one in costs),
+        counted_at=counted_at,
     )
 
 

@@ -15,5 +15,5 @@ def page(request: HttpRequest) -> HttpResponse:
     """Show when cards end and work has to be confirmed."""
     viewer = viewer_for(request, at=timezone.now())
     people, form = access.people_on_board_of(viewer), forecast_form(request.GET, viewer)
-    ahead = queries.forecast(people, form.asked(), across=viewer.across)
+    ahead = queries.forecast(people, form.asked(), across=viewer.across, at=viewer.at)
     return render(request, "certs/forecast/page.html", {"ahead": ahead, "form": form})

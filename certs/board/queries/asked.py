@@ -51,6 +51,12 @@ class Asked:
         return {"on": self.on, **values} | ({"ends_by": ends} if ends else {})
 
     @property
+    def said(self) -> str:
+        """Everyone asked about, as text; standing and last day left out."""
+        values = {name: value for name, value in self.values.items() if name != "ends_by"}
+        return f"{self.name} {values} {self.on < self.today}"
+
+    @property
     def terms(self) -> "Terms":
         """What is asked, for a query that is asked once."""
         return Terms(**self.values, past=self.on < self.today, standing=self.standing, name=self.name)

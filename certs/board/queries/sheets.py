@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -36,6 +36,7 @@ class CrewSheet:
     """A crew on the day: who may work comes first. Without a crew, the people who are in none."""
 
     employer: str
+    site: str
     crew: str
     lines: tuple[Line, ...]
 
@@ -77,27 +78,28 @@ def day_sheet(people: QuerySet[Person], asked: Asked) -> DaySheet:
         on=asked.on,
         titles=tuple(title for _pk, title in columns),
         crews=tuple(
-            CrewSheet(employer, crew, _lines([by_pk[pk] for pk in members], held, columns))
-            for (employer, crew), members in crews.items()
+            CrewSheet(*place, _lines([by_pk[pk] for pk in members], held, columns)) for place, members in crews.items()
         ),
     )
 
 
-def _crews(people: Sequence[Someone], asked: Asked) -> dict[tuple[str, str], list[int]]:
-    """Return the members of each crew of the day, by employer and crew, and last those of an employer in none."""
+def _crews(people: Sequence[Someone], asked: Asked) -> dict[tuple[str, str, str], list[int]]:
+    """Return the members of each crew of the day, by employer, site and crew, and last those of an employer in none."""
     rows = CrewMembership.objects.in_force_on(asked.on).filter(person__in=[one.pk for one in people])
     rows = rows.filter(**asked.terms.crews)
-    crews: dict[tuple[str, str], list[int]] = {}
-    for employer, crew, person in (
-        rows.order_by("crew__employer__name", "crew__name", "person__name", "person")
-        .values_list("crew__employer__name", "crew__name", "person")
+    crews: dict[tuple[str, str, str], list[int]] = {}
+    for employer, site, crew, person in (
+        rows.order_by(
+            "crew__employer__name", F("crew__site__name").asc(nulls_last=True), "crew__name", "person__name", "person"
+        )
+        .values_list("crew__employer__name", "crew__site__name", "crew__name", "person")
         .distinct()
     ):
-        crews.setdefault((employer, crew), []).append(person)
+        crews.setdefault((employer, site or "", crew), []).append(person)
     placed = {pk for members in crews.values() for pk in members}
     for one in people:
         if one.pk not in placed:
-            crews.setdefault((one.employer, ""), []).append(one.pk)
+            crews.setdefault((one.employer, "", ""), []).append(one.pk)
     return crews
 
 

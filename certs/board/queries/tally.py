@@ -1,25 +1,23 @@
 """How many people there are on a board, and how they stand."""
 
-import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
-from django.core.cache import cache
 from django.db.models import Count, QuerySet, Value
 from django.utils.text import slugify
 
 from certs.board import rules
 from certs.board.queries.asked import Asked, Terms, ask, whom
+from certs.board.queries.kept import recall, remember
 from certs.board.queries.words import WORDS, value_of
 from certs.cards.models import Card, CardQuerySet
 from certs.cards.rules import Standing
 from training.people.models import Person
 
-# More people than this are counted once in KEPT_FOR: counting a whole industry takes longer than showing a page of it.
+# More people than this are counted once in ten minutes: counting an industry takes longer than showing a page of it.
 FEW = 100
-KEPT_FOR = timedelta(minutes=10)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,17 +61,16 @@ class Tally:
 
 def tally(people: QuerySet[Person], asked: Asked, *, at: datetime) -> Tally:
     """Count everyone asked about; many people are counted anew only after a while."""
-    said = f"{whom(people)} {asked.name} {sorted(asked.values.items())} {asked.on < asked.today}"
-    key = "board-" + hashlib.sha256(said.encode()).hexdigest()
-    kept: Tally | None = cache.get(key)
-    if kept is not None and at - KEPT_FOR < kept.counted_at <= at:  # type: ignore[operator]
+    said = f"tally {whom(people)} {asked.said}"
+    kept: Tally | None = recall(said, at=at)
+    if kept is not None:
         return kept
     found = ask("some", people, asked, lambda some, _terms: some.values_list("pk")[: FEW + 1])()
     if len(found) <= FEW:
         return _counted(people, asked, len(found), at=None)
     [(number,)] = ask("people", people, asked, lambda some, _terms: _number(some))()
     made = _counted(people, asked, number, at=at)
-    cache.set(key, made, KEPT_FOR.total_seconds())
+    remember(said, made)
     return made
 
 

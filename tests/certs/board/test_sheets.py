@@ -13,7 +13,7 @@ from certs.cards.operations import measure
 from certs.cards.rules import Step
 from tests.cast import AT, ON, START, Cast, person
 from tests.certs.factory import card, scheme_issue
-from training.people.models import CrewMembership, Person
+from training.people.models import CrewMembership, Person, Site
 from training.people.rules import Role
 
 FIRST = date(2026, 8, 31)
@@ -38,6 +38,15 @@ class TestDaySheet:
             ("Elsewhere Lines", "", ["Quin Stranger"]),
         ]
         assert sheet(crew=other) == [("Northmoor Track", "Gang 2", ["Ben Crew"])]
+
+    def test_puts_the_crews_of_a_site_together(self, cast: Cast) -> None:
+        """The site stands at the head; crews of none come last, on either database."""
+        depot = Site.objects.create(employer=cast.northmoor, name="Moor depot")
+        later = cast.northmoor.crews.create(name="Gang 2", site=depot)
+        CrewMembership.objects.create(person=cast.ben, crew=later, from_on=START)
+        made = day_sheet(Person.objects.all(), Asked(on=ON, today=ON, employer=cast.northmoor))
+        assert [(one.site, one.crew) for one in made.crews] == [("Moor depot", "Gang 2"), ("", "Gang 1")]
+        assert sheet(site=depot) == [("Northmoor Track", "Gang 2", ["Ben Crew"])]
 
     def test_says_until_when_and_why_not(self, cast: Cast) -> None:
         """In the words of the board."""

@@ -1,16 +1,18 @@
 """What lies ahead, read and shown."""
 
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
 import pytest
 import time_machine
+from django.utils.formats import date_format
 
 from certs.board.queries import Asked
 from certs.cards.operations import confirm, measure
 from certs.cards.rules import Step
+from certs.forecast import rules
 from certs.forecast.queries import CrewAhead, Forecast, forecast
 from tests.cast import AT, ON, START, Cast, person
 from tests.certs.factory import card, noon
@@ -23,8 +25,8 @@ URL = "/ahead/"
 FIRST = date(2024, 7, 1)
 
 
-def ahead(*, across: bool = False, **asked: Any) -> Forecast:
-    return forecast(Person.objects.all(), Asked(**({"on": ON, "today": ON} | asked)), across=across)
+def ahead(*, across: bool = False, at: datetime = AT, **asked: Any) -> Forecast:
+    return forecast(Person.objects.all(), Asked(**({"on": ON, "today": ON} | asked)), across=across, at=at)
 
 
 def crew(shown: Forecast) -> CrewAhead:
@@ -54,6 +56,36 @@ class TestForecast:
         assert confirming == [("18 Jan 2027", 1), ("22 Feb 2027", 1)]
         assert (leads.ending, leads.confirming) == (1, 1)
         assert ahead().ending == 2
+
+    def test_draws_what_the_table_says(self, cast: Cast) -> None:
+        """Measured in the picture, each bar stands in its week and is as high as the table's figure for it."""
+        for number in range(4):
+            made = person(f"p{number}", f"Person {number}", cast.northmoor, Role.CREW)
+            kept(cast, made, on=FIRST if number < 3 else FIRST + timedelta(days=40))
+        (bonds,) = ahead().schemes
+        mondays = rules.weeks(ON, rules.horizon(ON))
+        for bars, side, what in ((bonds.ending_bars, 0, "ending"), (bonds.confirming_bars, 0.5, "confirming")):
+            drawn = {
+                date_format(mondays[round(float(bar.x) * len(mondays) / 100 - side)]): round(
+                    float(bar.height) * bonds.most / 28
+                )
+                for bar in bars
+            }
+            assert drawn == {week.words: getattr(week, what) for week in bonds.weeks if getattr(week, what)}
+            assert all(abs(float(bar.y) + float(bar.height) - 28) < 0.02 for bar in bars)
+
+    def test_of_all_employers_is_kept_ten_minutes(
+        self, cast: Cast, django_assert_num_queries: Callable[..., Any]
+    ) -> None:
+        """The same figures, and the page says since when; a day later is another question."""
+        kept(cast, cast.ada)
+        assert (ahead(across=True).ending, ahead(across=True).counted_at) == (1, AT)
+        cast.ada.cards.all()[0].measures.create(step="suspended", on=ON, at=AT, by=cast.max, reason="a doubt")
+        with django_assert_num_queries(1):
+            assert ahead(across=True, at=AT + timedelta(minutes=9)).ending == 1
+        assert ahead(across=True, at=AT + timedelta(minutes=10)).ending == 0
+        assert ahead(across=True, on=date(2026, 11, 24)).ending == 1
+        assert ahead(across=True, employer=cast.northmoor).counted_at is None
 
     def test_leaves_out_cards_nobody_may_work_under(self, cast: Cast) -> None:
         """A suspended card ends for nobody."""
