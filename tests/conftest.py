@@ -4,6 +4,8 @@ import os
 from collections.abc import Iterator
 
 import pytest
+from allauth.account.internal.userkit import user_id_to_str
+from django.test import Client
 from hypothesis import settings
 from playwright.sync_api import Browser
 from pytest_django import Settings
@@ -11,6 +13,7 @@ from pytest_django import Settings
 from tests.browser import chromium
 from tests.cast import Cast, assemble
 from tests.mailbox import Box, serving
+from training.people.models import Person
 
 # Playwright keeps an event loop in the test's thread, which Django takes for asynchronous code.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
@@ -36,6 +39,21 @@ def browser() -> Iterator[Browser]:
     """Debian's Chromium, one a test process."""
     with chromium() as started:
         yield started
+
+
+@pytest.fixture(autouse=True)
+def both_factors(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let a sign-in that a test forces count as one with both factors; tests of the second factor sign in by hand."""
+    force = Client.force_login
+
+    def force_both(self: Client, user: Person, backend: str | None = None) -> None:
+        force(self, user, backend)
+        session = self.session
+        session["account_authentication_methods"] = [{"method": "mfa", "at": 0, "type": "totp"}]
+        session["account_authentication_methods_user"] = user_id_to_str(user)
+        session.save()
+
+    monkeypatch.setattr(Client, "force_login", force_both)
 
 
 # Deadlines measure the machine, not the code.

@@ -13,7 +13,7 @@ os.environ.setdefault("FERRULE_SITE_URL", "https://cards.example.org")
 os.environ["FERRULE_DATA_DIR"] = str(FOLDER)
 
 from training.config.settings import *  # noqa: E402, F403
-from training.config.settings import DATABASES, STORAGES  # noqa: E402
+from training.config.settings import DATABASES, LOGGING, STORAGES  # noqa: E402
 
 # Chromium talks plain HTTP to the test server, where cookies marked Secure would be dropped.
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = False
@@ -21,6 +21,7 @@ SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "session", "csrf"
 SECURE_HSTS_SECONDS = 0
 STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+LOGGING["loggers"]["ferrule"]["level"] = "WARNING"  # a line a request would bury what a test has to say
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 # Tests empty their tables between one another; those of the guards put them up themselves.
 APPEND_ONLY = False

@@ -7,7 +7,7 @@ from training.drafts.models import Draft, Retirement
 from training.keeping.models import Copy, Probe
 from training.ledger.models import Entry
 from training.panels.models import Panel, PanelEstimate, PanelJudge, PanelMinute, PanelQuestion
-from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld, Site
+from training.people.models import Crew, CrewMembership, Employer, Invitation, Person, RoleHeld, Site
 from training.practice.models import Practice
 from training.procedures.models import HoldAnswer, Module, Reading, Revision
 from training.quizzes.models import (
@@ -44,6 +44,7 @@ __all__ = [
     "Employer",
     "Entry",
     "HoldAnswer",
+    "Invitation",
     "MailChoice",
     "Module",
     "Panel",

@@ -5,7 +5,7 @@ from django.db.models import QuerySet
 from django.http import Http404, HttpRequest
 
 from certs.invigilation import queries
-from training.people.access import Viewer, people_seen_by
+from training.people.access import Viewer, is_their_password, people_seen_by
 from training.people.models import Person
 from training.people.rules import Role
 from training.quizzes.models import Admission
@@ -34,10 +34,9 @@ def own_admission_for(viewer: Viewer, slug: str) -> Admission:
 
 
 def signer(request: HttpRequest, viewer: Viewer, *, username: str, password: str) -> Person | None:
-    """Return whose user name and password these are, or none; tried as often as any other password here."""
+    """Return whose user name and password these are, or none; wrong ones are counted as at sign-in."""
     person = Person.objects.select_related("employer").filter(username=username, is_active=True).first()
-    # Counted for the device's own person and for the account that is tried, so that neither can be used to guess.
-    for one in (viewer.person, person):
-        if one is not None and not ratelimit.consume(request, action="reauthenticate", user=one):
-            return None
-    return person if person is not None and person.check_password(password) else None
+    # Counted for the device's own person as well, so that nobody's device can be used to guess at many names.
+    if not ratelimit.consume(request, action="reauthenticate", user=viewer.person):
+        return None
+    return person if person is not None and is_their_password(request, person, password) else None

@@ -9,6 +9,9 @@ from pathlib import Path
 from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 
+from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
+from allauth.mfa.totp.internal.auth import TOTP, generate_totp_secret
+
 from certs.cards import operations as cards
 from certs.cards.models import Card
 from certs.cards.rules import Step, local_day
@@ -31,7 +34,8 @@ from training.content.load import Content
 from training.content.procedures import ModuleSpec
 from training.people import operations as accounts
 from training.people.models import Crew, Employer, Person
-from training.people.rules import Role
+from training.people.queries import roles_on
+from training.people.rules import Role, asks_second_factor
 from training.procedures import operations as procedures
 from training.procedures.models import Revision
 from training.procedures.queries import standing
@@ -113,6 +117,9 @@ def settle(company: Company, rows: Row) -> None:
         person = company.people[row["username"]]
         person.set_password(password(row["username"]))
         person.save(update_fields=["password"])
+        if asks_second_factor(roles_on(person, on=on)):
+            TOTP.activate(person, generate_totp_secret())
+            RecoveryCodes.activate(person)
     for row in rows["authority"]:
         for act in row["acts"]:
             schemes.grant(
@@ -126,7 +133,7 @@ def engage(company: Company, row: Row, *, on: date, at: datetime) -> None:
     employer = Employer.objects.get(slug=row["employer"])
     crew = Crew.objects.get(employer=employer, name=row["crew"]) if "crew" in row else None
     first, *others = [Role(role) for role in row["roles"]]
-    person, _phrase = accounts.add_person(
+    person = accounts.add_person(
         by=company.founder, name=row["name"], username=row["username"], email=f"{row['username']}@example.org",
         employer=employer, role=first, crew=crew, on=on, at=at,
     )  # fmt: skip

@@ -4,7 +4,6 @@ from collections.abc import Callable, Mapping
 from typing import Any
 from uuid import UUID
 
-from allauth.core import ratelimit
 from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest
@@ -19,7 +18,7 @@ from certs.schemes.rules import Act
 from certs.signoffs import operations, queries
 from certs.signoffs.forms import Whose, lay_out
 from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
-from training.people.access import Viewer, people_seen_by, person_for
+from training.people.access import Viewer, is_their_password, people_seen_by, person_for, tried_too_often
 from training.people.models import Person
 from training.people.rules import Role
 
@@ -204,10 +203,12 @@ def candidate_refusal(request: HttpRequest) -> Callable[[queries.ToSign, str], s
 
 
 def _refusal(request: HttpRequest, person: Person, password: str, wrong: str) -> str:
-    # Counted with the other doors that ask a signed-in person for the password again.
-    if not ratelimit.consume(request, action="reauthenticate", user=person):
-        return _("Too many passwords in a short time. Wait a minute, then sign.")
-    return "" if person.check_password(password) else wrong
+    if is_their_password(request, person, password):
+        return ""
+    # Counted with the sign-in itself, so that no door is an easier one.
+    return (
+        str(_("Too many wrong passwords. Wait a quarter of an hour, then sign.")) if tried_too_often(request) else wrong
+    )
 
 
 def may_correct(viewer: Viewer, signoff: Signoff) -> bool:

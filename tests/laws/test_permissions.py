@@ -10,6 +10,9 @@ from io import BytesIO
 from uuid import UUID, uuid4
 
 import pytest
+from allauth.mfa.models import Authenticator
+from allauth.usersessions.models import UserSession
+from axes.models import AccessFailureLog
 from django.db import transaction
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
@@ -35,6 +38,7 @@ from certs.signoffs import operations as signoffs
 from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
 from certs.visits.models import Visit
 from tests import company as demo
+from tests import passkeys
 from training.amendments import operations as amendments
 from training.amendments.models import Amendment
 from training.bank.models import Correction, QuestionVersion
@@ -43,6 +47,9 @@ from training.drafts.models import Draft
 from training.panels import operations as panels
 from training.panels.models import Panel
 from training.panels.rules import Extent
+from training.people import operations as people
+from training.people.access import secret_of
+from training.people.rules import FAILURES_IN_A_ROW, Purpose
 from training.practice import operations as practice
 from training.practice.models import Practice
 from training.procedures.models import Reading, Revision
@@ -248,6 +255,23 @@ def asking(company: Company) -> dict[str, object]:
     return {"slug": "setup", "number": Revision.objects.get(module__slug="setup", demand="answer").number}
 
 
+def passkey(company: Company) -> dict[str, object]:
+    return {"pk": Authenticator.objects.get(user=company.people["moira"], type=Authenticator.Type.WEBAUTHN).pk}
+
+
+def link(company: Company) -> dict[str, object]:
+    """A link made for a mate of Moira's: whoever holds it may open it, signed in or not."""
+    tomas = company.people["tomas"]
+    made = tomas.invitations.open().first() or people.invite_from_the_server(
+        person=tomas, purpose=Purpose.FORGOTTEN, at=timezone.now()
+    )
+    return {"secret": secret_of(made)}
+
+
+def session(company: Company) -> dict[str, object]:
+    return {"pk": UserSession.objects.get(user=company.people["moira"], ip="192.0.2.7").pk}
+
+
 # name: (what it is asked for, answers to GET, answers to POST with nothing in it), in the order of ACTORS
 TABLE: dict[str, tuple[Asked, str, str]] = {
     "account_login": (nothing, "200 302 302 302 302 302 302 302", "200 302 302 302 302 302 302 302"),
@@ -255,6 +279,25 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "account_inactive": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "account_reauthenticate": (nothing, "302 200 200 200 200 200 200 200", "302 200 200 200 200 200 200 200"),
     "account_change_password": (nothing, "302 200 200 200 200 200 200 200", "302 200 200 200 200 200 200 200"),
+    "mfa_index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "mfa_authenticate": (nothing, "302 302 302 302 302 302 302 302", "302 302 302 302 302 302 302 302"),
+    "mfa_reauthenticate": (nothing, "302 302 302 200 200 200 302 200", "302 302 302 200 200 200 302 200"),
+    "mfa_activate_totp": (nothing, "302 302 302 302 302 302 302 302", "302 302 302 302 302 302 302 302"),
+    "mfa_deactivate_totp": (nothing, "302 404 404 302 302 302 404 302", "302 404 404 302 302 302 404 302"),
+    "mfa_view_recovery_codes": (nothing, "302 404 404 302 302 302 404 302", "302 405 405 405 405 405 405 405"),
+    "mfa_generate_recovery_codes": (nothing, "302 302 302 302 302 302 302 302", "302 302 302 302 302 302 302 302"),
+    "mfa_list_webauthn": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "mfa_add_webauthn": (nothing, "302 302 302 302 302 302 302 302", "302 302 302 302 302 302 302 302"),
+    "mfa_reauthenticate_webauthn": (nothing, "302 200 302 302 302 302 302 302", "302 302 302 302 302 302 302 302"),
+    "mfa_login_webauthn": (nothing, "302 302 302 302 302 302 302 302", "302 302 302 302 302 302 302 302"),
+    # Whoever asks shows first that it is them; whose passkey it is comes after (tests/training/config/test_factors.py).
+    "mfa_edit_webauthn": (passkey, "302 302 302 302 302 302 302 302", "302 302 302 302 302 302 302 302"),
+    "mfa_remove_webauthn": (passkey, "302 302 302 302 302 302 302 302", "302 302 302 302 302 302 302 302"),
+    "usersessions_list": (nothing, "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
+    "people:start": (link, "200 200 200 200 200 200 200 200", "200 200 200 200 200 200 200 200"),
+    "people:shut_out": (nothing, "302 403 403 200 403 200 403 200", "302 405 405 405 405 405 405 405"),
+    "people:let_in": (moira, "302 405 405 405 405 405 405 405", "302 403 403 302 403 302 403 404"),
+    "people:sign_out_there": (session, "302 405 405 405 405 405 405 405", "302 302 404 404 404 404 404 404"),
     "offline": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "worker": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
     "waiting": (nothing, "200 200 200 200 200 200 200 200", "405 405 405 405 405 405 405 405"),
@@ -507,6 +550,10 @@ def world() -> Company:
     )
     facts = {"id": UUID(int=8), "record": UUID(int=9), "kind": "bonds", "made_by": person, "kept_at": timezone.now()}
     Photo.objects.create(**facts, digest="0" * 64, jpeg=b"")
+    passkeys.passkey(person)
+    failure = {"username": "moira", "attempt_time": timezone.now()}
+    AccessFailureLog.objects.bulk_create([AccessFailureLog(**failure)] * FAILURES_IN_A_ROW)
+    UserSession.objects.create(user=person, ip="192.0.2.7", session_key="elsewhere", user_agent="Another browser")
     take_along(card=Card.objects.get(person=person), by=person, at=timezone.now())
     return company
 

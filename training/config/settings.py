@@ -4,6 +4,7 @@ A secret may be given by file: `NAME_FILE` holds the path of a file with the val
 """
 
 import os
+from datetime import timedelta
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
@@ -80,11 +81,15 @@ INSTALLED_APPS = [
     "django.contrib.humanize",
     "allauth",
     "allauth.account",
+    "allauth.mfa",
+    "allauth.usersessions",
+    "axes",
     "crispy_forms",
     "crispy_bootstrap5",
 ]
 
 MIDDLEWARE = [
+    "training.config.logs.Numbered",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "training.config.closed.Closed",
@@ -94,11 +99,15 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
-    "allauth.account.middleware.AccountMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "training.config.sessions.SessionClock",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "training.config.sessions.SecondFactor",
+    "allauth.account.middleware.AccountMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "training.config.headers.PrivatePages",
+    # Last, as its makers ask: it answers where a sign-in was refused for too many tries.
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "training.config.urls"
@@ -115,6 +124,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "training.config.navigation.navigation",
+                "training.config.factors.demo_code",
             ],
         },
     }
@@ -131,6 +141,7 @@ CACHES = {
 
 AUTH_USER_MODEL = "training.Person"
 AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
     "allauth.account.auth_backends.AuthenticationBackend",
 ]
 PASSWORD_HASHERS = [
@@ -138,10 +149,7 @@ PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]
 AUTH_PASSWORD_VALIDATORS = [
-    {
-        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
-        "OPTIONS": {"min_length": 15},
-    },
+    {"NAME": "training.config.passwords.LongAndHardToGuess"},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
 LOGIN_URL = "account_login"
@@ -152,11 +160,47 @@ ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*", "password2*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_USER_MODEL_EMAIL_FIELD = "email"
 ACCOUNT_SESSION_REMEMBER = True
-ACCOUNT_FORMS = {"login": "training.config.signin.SignIn"}
+ACCOUNT_FORMS = {"login": "training.config.signin.SignIn", "reauthenticate": "training.config.signin.ShowItIsYou"}
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
 ACCOUNT_REAUTHENTICATION_TIMEOUT = 300
+# Wrong passwords are counted once, by axes below, for a user name at an address: counted for the name alone,
+# a stranger could keep its owner out. The rate of one address, at which many people may sit, is allauth's own.
+ACCOUNT_RATE_LIMITS = {"login_failed": None}
 
-SESSION_COOKIE_AGE = 7 * 24 * 3600
+MFA_ADAPTER = "training.config.factors.Factors"
+MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_TOTP_ISSUER = "Ferrule"
+MFA_TOTP_TOLERANCE = 0  # a code is good for its own half minute and no other
+MFA_PASSKEY_LOGIN_ENABLED = True
+MFA_WEBAUTHN_USER_VERIFICATION = "required"  # a phone that was only found must not do
+MFA_RECOVERY_CODES_SHOW_ONCE = True
+MFA_FORMS = {
+    "authenticate": "training.config.factors.CodeForm",
+    "reauthenticate": "training.config.factors.CodeAgainForm",
+    "activate_totp": "training.config.factors.AppForm",
+    "add_webauthn": "training.config.factors.PasskeyForm",
+    "edit_webauthn": "training.config.factors.PasskeyNameForm",
+}
+
+# Proxies before the site whose word about the address of who asks is believed: whoever counts tries needs the true one.
+ALLAUTH_TRUSTED_PROXY_COUNT = int(env("FERRULE_PROXIES", "0"))
+AXES_HANDLER = "training.config.throttle.Tries"
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_FAILURE_LIMIT = 5
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+AXES_RESET_ON_SUCCESS = True
+# What was refused untried neither counts nor prolongs the wait, or anyone could shut an owner out for good.
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
+AXES_DISABLE_ACCESS_LOG = True
+AXES_ENABLE_ACCESS_FAILURE_LOG = True  # what the hundred failures in a row are counted from
+AXES_CLIENT_IP_CALLABLE = "training.config.throttle.address"
+AXES_USERNAME_CALLABLE = "training.config.throttle.username"
+AXES_LOCKOUT_CALLABLE = "training.config.throttle.refused"
+AXES_VERBOSE = False
+AXES_SENSITIVE_PARAMETERS = ["username", "ip_address", "login", "credential", "code"]
+
+# The longest any session lasts; how long each role's does is training.people.rules.session_limits.
+SESSION_COOKIE_AGE = 30 * 24 * 3600
 SESSION_SAVE_EVERY_REQUEST = False
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
@@ -235,9 +279,15 @@ MAIL_BY = "smtp" if env("FERRULE_EMAIL_HOST") else "console"
 EMAIL_BACKEND = env("FERRULE_EMAIL_BACKEND", f"django.core.mail.backends.{MAIL_BY}.EmailBackend")
 DEFAULT_FROM_EMAIL = env("FERRULE_FROM_EMAIL", "ferrule@localhost")
 
+# Lines of JSON for whatever gathers them; plain ones for whoever sits before the demo.
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
-    "root": {"handlers": ["console"], "level": "WARNING"},
+    "formatters": {"json": {"()": "training.config.logs.json_lines"}},
+    "handlers": {
+        "console": {"class": "logging.StreamHandler"},
+        "lines": {"class": "logging.StreamHandler", "stream": "ext://sys.stdout", "formatter": "json"},
+    },
+    "root": {"handlers": ["console" if DEBUG else "lines"], "level": "WARNING"},
+    "loggers": {"ferrule": {"level": "WARNING" if DEBUG else "INFO"}},
 }

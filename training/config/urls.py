@@ -1,13 +1,18 @@
 """The site map: each room under its prefix."""
 
 from allauth.account import views as account
+from allauth.mfa.base import views as second
+from allauth.mfa.recovery_codes import views as recovery
+from allauth.mfa.totp import views as app
+from allauth.mfa.webauthn import views as passkeys
+from allauth.usersessions import views as sessions
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import include, path
 from django.views.decorators.http import require_safe
 
-from training.config import faults, offline
+from training.config import factors, faults, offline
 
 
 @login_not_required
@@ -17,13 +22,27 @@ def style(request: HttpRequest) -> HttpResponse:
     return render(request, "styleguide.html")
 
 
-# Only the doors of allauth that this site uses; sign-up and e-mail addresses stay out.
+# Only the doors of allauth that this site uses: sign-up, addresses of mail and a reset by mail stay out.
 account_urls = [
     path("login/", account.login, name="account_login"),
     path("logout/", account.logout, name="account_logout"),
     path("inactive/", account.account_inactive, name="account_inactive"),
     path("again/", account.reauthenticate, name="account_reauthenticate"),
     path("password/change/", account.password_change, name="account_change_password"),
+    path("factor/", factors.index, name="mfa_index"),
+    path("factor/code/", second.authenticate, name="mfa_authenticate"),
+    path("factor/code/again/", second.reauthenticate, name="mfa_reauthenticate"),
+    path("factor/app/", app.activate_totp, name="mfa_activate_totp"),
+    path("factor/app/remove/", app.deactivate_totp, name="mfa_deactivate_totp"),
+    path("factor/recovery/", recovery.view_recovery_codes, name="mfa_view_recovery_codes"),
+    path("factor/recovery/new/", recovery.generate_recovery_codes, name="mfa_generate_recovery_codes"),
+    path("passkeys/", passkeys.list_webauthn, name="mfa_list_webauthn"),
+    path("passkeys/add/", passkeys.add_webauthn, name="mfa_add_webauthn"),
+    path("passkeys/again/", passkeys.reauthenticate_webauthn, name="mfa_reauthenticate_webauthn"),
+    path("passkeys/sign-in/", login_not_required(passkeys.login_webauthn), name="mfa_login_webauthn"),
+    path("passkeys/<int:pk>/", passkeys.edit_webauthn, name="mfa_edit_webauthn"),
+    path("passkeys/<int:pk>/remove/", factors.remove_passkey, name="mfa_remove_webauthn"),
+    path("sessions/", sessions.list_usersessions, name="usersessions_list"),
 ]
 
 handler500 = faults.server_error

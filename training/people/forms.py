@@ -5,14 +5,26 @@ from datetime import date
 from typing import Any, ClassVar
 
 from django import forms
+from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.utils.formats import date_format
+from django.utils.text import format_lazy
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from training.people.models import ROLE_WORDS, Crew, CrewMembership, Employer, RoleHeld, Site
-from training.people.rules import LANGUAGES, Role
+from training.people.models import (
+    CHECK_WORDS,
+    PURPOSE_WORDS,
+    ROLE_WORDS,
+    Crew,
+    CrewMembership,
+    Employer,
+    Person,
+    RoleHeld,
+    Site,
+)
+from training.people.rules import LANGUAGES, IdentityCheck, Purpose, Role, purposes
 
 
 class DayField(forms.DateField):
@@ -216,16 +228,84 @@ class LanguageForm(ChangeForm):
     )
 
 
-class PasswordForm(ChangeForm):
-    """A new first password in place of a forgotten one."""
+class InviteForm(ChangeForm):
+    """A link to a first or a new password."""
 
-    act = "password"
-    done = _("The password is replaced.")
+    act = "invite"
+    done = _("The link is made.")
+
+    def __init__(self, *args: Any, person: Person, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choices = [(one.value, PURPOSE_WORDS[one]) for one in purposes(has_password=person.has_usable_password())]
+        self.fields["purpose"] = forms.TypedChoiceField(
+            label=_("The link is for"),
+            choices=choices,
+            coerce=Purpose,
+            initial=choices[0][0],
+            widget=forms.RadioSelect,
+            error_messages={"required": _("Say what the link is for."), "invalid_choice": _("Choose one in the list.")},
+        )
+        self.fields["checked"] = forms.TypedChoiceField(
+            label=_("How do you know who is asking?"),
+            choices=[(one.value, words) for one, words in CHECK_WORDS.items()],
+            coerce=IdentityCheck,
+            widget=forms.RadioSelect,
+            help_text=_("It goes into the ledger with your name. Whoever has the link can sign in as this person."),
+            error_messages={
+                "required": _("Say how you made sure who is asking."),
+                "invalid_choice": _("Choose one in the list."),
+            },
+        )
+        if person.email:
+            label = format_lazy(_("Send it to {address} as well"), address=person.email)
+            self.fields["by_mail"] = forms.BooleanField(label=label, required=False)
+
+
+class RevokeForm(ChangeForm):
+    """An open link taken back."""
+
+    act = "revoke"
+    done = _("The link is taken back. It leads nowhere now.")
+
+
+class StartForm(forms.Form):
+    """A password of one's own, by a link."""
+
+    password = forms.CharField(
+        label=_("Your password"),
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text=_("Fifteen letters or more. A few words in a row, with spaces, are easy to remember."),
+        error_messages={"required": _("Type a password.")},
+    )
+    again = forms.CharField(
+        label=_("The same once more"),
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        error_messages={"required": _("Type it once more, so that a slip shows.")},
+    )
+
+    def __init__(self, *args: Any, person: Person, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.person = person
+
+    def clean_password(self) -> str:
+        """Refuse what is easy to guess, with the reason."""
+        password: str = self.cleaned_data["password"]
+        validate_password(password, self.person)
+        return password
+
+    def clean(self) -> None:
+        """Refuse two that differ."""
+        first, second = self.cleaned_data.get("password"), self.cleaned_data.get("again")
+        if first and second and first != second:
+            self.add_error("again", _("The two are not the same. Type the second once more."))
 
 
 def change_forms(
     data: Mapping[str, Any] | None,
     *,
+    person: Person,
     roles: Iterable[Role],
     held: QuerySet[RoleHeld],
     crews: QuerySet[Crew],
@@ -247,7 +327,8 @@ def change_forms(
         made(LeaveCrewForm, memberships=memberships, on=on),
         made(CloseForm),
         made(OpenForm),
-        made(PasswordForm),
+        made(InviteForm, person=person),
+        made(RevokeForm),
         made(LanguageForm, initial={"language": language}),
     ]
     return {form.act: form for form in every}

@@ -1,6 +1,6 @@
 """Employers, crews, people, and the dated rows that join them."""
 
-from datetime import date
+from datetime import date, datetime
 from typing import Any, ClassVar
 from zoneinfo import available_timezones
 
@@ -11,7 +11,8 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
-from training.people.rules import LANGUAGES, Role, folded
+from training.people import rules
+from training.people.rules import LANGUAGES, IdentityCheck, Purpose, Role, folded
 
 ROLE_WORDS = {
     Role.CREW: _("crew member"),
@@ -116,6 +117,8 @@ class Person(AbstractBaseUser):
     is_active = models.BooleanField(_("may sign in"), default=True)
     # Of cards and mails; left empty, a card is in the language of its scheme and a mail in that of the site.
     language = models.CharField(_("language"), max_length=8, blank=True)
+    # Part of what a session is bound to: adding one ends them all.
+    sessions_ended = models.PositiveIntegerField(default=0, editable=False)
 
     objects: ClassVar[PersonManager] = PersonManager()  # type: ignore[misc]
 
@@ -150,6 +153,17 @@ class Person(AbstractBaseUser):
     def reads(self) -> str:
         """The language of mails to this person."""
         return self.language or str(settings.LANGUAGE_CODE)
+
+    def set_password(self, raw_password: str | None) -> None:
+        """Keep the hash of a password; the same letters typed on another keyboard must make the same password."""
+        super().set_password(rules.same_everywhere(raw_password) if raw_password is not None else None)
+
+    def check_password(self, raw_password: str) -> bool:
+        """Say whether this is the password."""
+        return super().check_password(rules.same_everywhere(raw_password))
+
+    def _get_session_auth_hash(self, secret: str | None = None) -> str:
+        return f"{super()._get_session_auth_hash(secret=secret)}{self.sessions_ended}"  # type: ignore[misc]
 
     def save(self, *args: Any, update_fields: Any = None, **more: Any) -> None:
         """Save the name as searches compare it with every change of the name."""
@@ -241,3 +255,60 @@ class CrewMembership(Dated):
 
     def __str__(self) -> str:
         return f"{self.person_id} in {self.crew_id} from {self.from_on}"
+
+
+PURPOSE_WORDS = {
+    Purpose.FIRST: _("the first sign-in"),
+    Purpose.FORGOTTEN: _("a lost password"),
+    Purpose.FACTOR: _("a lost phone or passkey: password and second factor are set up anew"),
+}
+CHECK_WORDS = {
+    IdentityCheck.KNOWN: _("I know the person, and they asked me face to face"),
+    IdentityCheck.DOCUMENT: _("The person showed me a proof of identity with a picture"),
+    IdentityCheck.CALLED: _("I called back on the number the employer has on file, and knew the voice"),
+    IdentityCheck.SUPERVISOR: _("Their supervisor told me face to face, or by a call I made"),
+}
+
+
+class InvitationQuerySet(models.QuerySet):  # type: ignore[type-arg]
+    """Links by which a person comes to a password."""
+
+    def open(self) -> "InvitationQuerySet":
+        """Keep those neither used nor taken back; they may be too old all the same."""
+        return self.filter(used_at=None, revoked_at=None)
+
+
+class Invitation(models.Model):
+    """A link with which a person sets a password, once. Only its number is in the link, signed."""
+
+    person = models.ForeignKey(Person, models.CASCADE, related_name="invitations")
+    purpose = models.CharField(max_length=12, choices=[(one.value, words) for one, words in PURPOSE_WORDS.items()])
+    checked = models.CharField(max_length=12, choices=[(one.value, one.value) for one in IdentityCheck])
+    made_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    made_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True)
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+    objects = InvitationQuerySet.as_manager()
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["person"],
+                condition=Q(used_at=None, revoked_at=None),
+                name="training_invitation_one_open",
+                violation_error_message=_("This person has an open link. Take it back first."),
+            ),
+            models.CheckConstraint(
+                condition=Q(used_at=None) | Q(revoked_at=None),
+                name="training_invitation_used_or_revoked",
+                violation_error_message=_("A link that was used cannot be taken back."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person_id} {self.purpose} {self.made_at}"
+
+    def is_good(self, *, at: datetime) -> bool:
+        """Say whether the link still leads to a password at a moment."""
+        return self.used_at is None and self.revoked_at is None and at < rules.link_ends(self.made_at)

@@ -2,12 +2,14 @@
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from functools import reduce
 from operator import and_, or_
 
+from axes.models import AccessFailureLog
 from django.core.paginator import Page, Paginator
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Count, Prefetch, Q, QuerySet
+from django.db.models.functions import Lower
 
 from training.people import rules
 from training.people.models import ROLE_WORDS, Crew, CrewMembership, Dated, Employer, Person, RoleHeld, Site
@@ -20,6 +22,25 @@ def roles_on(person: Person, *, on: date) -> frozenset[Role]:
     """Return the roles a person holds on a day."""
     held = person.roles_held.in_force_on(on).values_list("role", flat=True)
     return frozenset(Role(role) for role in held)
+
+
+def named_at_sign_in(username: str) -> Person | None:
+    """Return whose user name was typed, in whatever letters."""
+    return Person.objects.filter(username__iexact=username).first()
+
+
+def failures_in_a_row(person: Person) -> int:
+    """Count the wrong passwords and codes for a person since they last signed in."""
+    failures = AccessFailureLog.objects.filter(username=rules.counted_as(person.username))
+    return (failures.filter(attempt_time__gt=person.last_login) if person.last_login else failures).count()
+
+
+def shut_out(people: QuerySet[Person]) -> list[Person]:
+    """Return who of these has failed too often in a row to try again, by name."""
+    often = AccessFailureLog.objects.values("username").annotate(count=Count("pk"))
+    names = [row["username"] for row in often.filter(count__gte=rules.FAILURES_IN_A_ROW)]
+    tried = people.annotate(small=Lower("username")).filter(small__in=names).select_related("employer")
+    return [person for person in tried.order_by("name", "pk") if rules.too_many_failures(failures_in_a_row(person))]
 
 
 def administrators_of_the_body(*, on: date) -> QuerySet[Person]:
@@ -128,8 +149,15 @@ class Sheet:
     number: str
     employer: str
     is_active: bool
+    has_password: bool
     roles: tuple[Spell, ...]
     crews: tuple[Spell, ...]
+
+
+def link_until(person: Person, *, at: datetime) -> datetime | None:
+    """Return until when an open link leads a person to a password; none where there is none."""
+    link = person.invitations.open().first()
+    return rules.link_ends(link.made_at) if link and link.is_good(at=at) else None
 
 
 def sheet(person: Person, *, on: date) -> Sheet:
@@ -144,6 +172,7 @@ def sheet(person: Person, *, on: date) -> Sheet:
         number=person.number,
         employer=person.employer.name,
         is_active=person.is_active,
+        has_password=person.has_usable_password(),
         roles=tuple(_spell(held, str(ROLE_WORDS[Role(held.role)]), on) for held in roles),
         crews=tuple(_spell(member, member.crew.name, on) for member in crews),
     )

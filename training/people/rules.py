@@ -4,6 +4,7 @@ import unicodedata
 from calendar import monthrange
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 from enum import StrEnum
 
@@ -24,6 +25,102 @@ class Role(StrEnum):
 
 # Whoever holds one of these can open a card to others, so only the certification body gives them.
 RESERVED = frozenset({Role.TRAINER, Role.ADMINISTRATOR})
+
+
+# Whoever holds one of these sees or decides about others, so a stolen password must not be enough.
+STAFF = frozenset({Role.TRAINER, Role.SUPERVISOR, Role.ADMINISTRATOR})
+
+# SP 800-63B-4, 3.2.2: no more than 100 failures in a row on one account; then it waits for a person.
+FAILURES_IN_A_ROW = 100
+
+
+@dataclass(frozen=True, slots=True)
+class SessionTimes:
+    """When a session began and when it was last used, in seconds since 1970."""
+
+    began: float
+    seen: float
+
+
+@dataclass(frozen=True, slots=True)
+class SessionLimits:
+    """How long a session may lie idle and how long it may last as a whole, in seconds."""
+
+    idle: float
+    whole: float
+
+    def over(self, times: SessionTimes, *, now: float) -> bool:
+        """Say whether a session has ended; a moment in the future means a clock put back, and ends it as well."""
+        if now < times.seen - CLOCK_SLACK or now < times.began - CLOCK_SLACK:
+            return True
+        return now - times.seen >= self.idle or now - times.began >= self.whole
+
+
+MINUTE, HOUR, DAY = 60.0, 3600.0, 86400.0
+# Hosts that share a database differ by seconds, never by minutes.
+CLOCK_SLACK = 5 * MINUTE
+# SP 800-63B-4, 2.1.3 and 2.2.3, allows a password alone 30 days, and two factors 1 h idle and 24 h in all.
+OF_CREW = SessionLimits(idle=7 * DAY, whole=30 * DAY)
+OF_STAFF = SessionLimits(idle=HOUR, whole=12 * HOUR)
+OF_ADMINISTRATORS = SessionLimits(idle=15 * MINUTE, whole=8 * HOUR)
+
+
+def session_limits(roles: AbstractSet[Role]) -> SessionLimits:
+    """Return how long a session may last: the strictest of its person's roles counts."""
+    if Role.ADMINISTRATOR in roles:
+        return OF_ADMINISTRATORS
+    return OF_STAFF if roles & STAFF else OF_CREW
+
+
+def asks_second_factor(roles: AbstractSet[Role]) -> bool:
+    """Say whether these roles are opened by a second factor only."""
+    return bool(roles & STAFF)
+
+
+def too_many_failures(in_a_row: int) -> bool:
+    """Say whether an account takes no more tries until somebody lets its owner in again."""
+    return in_a_row >= FAILURES_IN_A_ROW
+
+
+class Purpose(StrEnum):
+    """What a link to a password is made for."""
+
+    FIRST = "first"
+    FORGOTTEN = "forgotten"
+    FACTOR = "factor"
+
+
+class IdentityCheck(StrEnum):
+    """How whoever made a link made sure who asked for it."""
+
+    KNOWN = "known"
+    DOCUMENT = "document"
+    CALLED = "called"
+    SUPERVISOR = "supervisor"
+    SERVER = "server"  # made on the server itself, by whoever keeps it
+
+
+LINK_GOOD_FOR = timedelta(days=7)
+
+
+def link_ends(made_at: datetime) -> datetime:
+    """Return the moment from which a link is good no more."""
+    return made_at + LINK_GOOD_FOR
+
+
+def purposes(*, has_password: bool) -> tuple[Purpose, ...]:
+    """Return what a link can be made for."""
+    return (Purpose.FORGOTTEN, Purpose.FACTOR) if has_password else (Purpose.FIRST,)
+
+
+def counted_as(username: str) -> str:
+    """Return a user name as wrong tries are counted for it: capitals make no other account of it."""
+    return username.strip().casefold()[:255]
+
+
+def same_everywhere(password: str) -> str:
+    """Return a password with each letter in one form, however a keyboard composed it (SP 800-63B-4, 3.1.1.2: NFKC)."""
+    return unicodedata.normalize("NFKC", password)
 
 
 def local_day(at: datetime, zone: tzinfo) -> date:

@@ -12,4 +12,8 @@ urlpatterns = [
     path("add/", views.add, name="add"),
     path("me/", views.own, name="own"),
     path("<int:pk>/", views.person, name="person"),
+    path("start/<str:secret>/", views.start, name="start"),
+    path("shut-out/", views.shut_out, name="shut_out"),
+    path("shut-out/<int:pk>/", views.let_in, name="let_in"),
+    path("sessions/<int:pk>/end/", views.sign_out_there, name="sign_out_there"),
 ]

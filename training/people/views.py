@@ -4,13 +4,19 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from django.contrib import messages
+from django.contrib.auth import logout
+from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from training.people import access, forms, operations, queries, rules
+from training.people.models import Invitation
 from training.people.rules import Role
 
 OPERATIONS: Mapping[str, Callable[..., object]] = {
@@ -20,7 +26,8 @@ OPERATIONS: Mapping[str, Callable[..., object]] = {
     forms.LeaveCrewForm.act: operations.leave_crew,
     forms.CloseForm.act: operations.close_account,
     forms.OpenForm.act: operations.open_account,
-    forms.PasswordForm.act: operations.renew_password,
+    forms.InviteForm.act: operations.invite,
+    forms.RevokeForm.act: operations.revoke,
     forms.LanguageForm.act: operations.choose_language,
 }
 
@@ -45,7 +52,7 @@ def index(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def add(request: HttpRequest) -> HttpResponse:
-    """Open an account, and show its first password once."""
+    """Open an account; its page makes the link to a first password."""
     viewer = access.viewer_for(request, at=timezone.now()).require(Role.ADMINISTRATOR)
     form = forms.AddForm(
         request.POST or None,
@@ -55,8 +62,8 @@ def add(request: HttpRequest) -> HttpResponse:
     )
     made = _carry_out(form, operations.add_person, by=viewer.person, on=viewer.on, at=viewer.at)
     if made is not None:
-        person, phrase = made
-        return _first_password(request, person=person, phrase=phrase)
+        messages.success(request, _("Added. Now make a sign-in link, so that %(name)s can come in.") % {"name": made})
+        return redirect(f"{reverse('people:person', args=[made.pk])}#account")
     return render(request, "training/people/add.html", {"form": form})
 
 
@@ -88,6 +95,7 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
     account = access.person_administered_by(viewer, pk)
     changes = forms.change_forms(
         request.POST or None,
+        person=account,
         roles=rules.roles_to_change(of_the_body=viewer.across),
         held=queries.roles_not_over(account, on=viewer.on),
         crews=queries.crews_open_to(account),
@@ -102,6 +110,7 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
         if done is not None:
             return _answer(request, sent, account, done)
     context = {"sheet": queries.sheet(account, on=viewer.on), "changes": changes, "sent": sent}
+    context["link_until"] = queries.link_until(account, at=viewer.at)
     return render(request, "training/people/person.html", context | {"page_has_errors": bool(sent and sent.errors)})
 
 
@@ -118,6 +127,15 @@ def own(request: HttpRequest) -> HttpResponse:
     return render(request, "training/people/own.html", {"form": form, "page_has_errors": bool(form.errors)})
 
 
+@require_POST
+def sign_out_there(request: HttpRequest, pk: int) -> HttpResponse:
+    """End one of the own sessions, in another browser."""
+    viewer = access.viewer_for(request, at=timezone.now())
+    operations.end_session(access.own_session_for(viewer, pk))
+    messages.success(request, _("You are signed out there."))
+    return redirect("usersessions_list")
+
+
 def _carry_out(form: Any, operation: Callable[..., Any], **who: object) -> Any:
     """Call the operation with what was typed; None when refused, with the reason in the form."""
     if not form.is_valid():
@@ -130,12 +148,54 @@ def _carry_out(form: Any, operation: Callable[..., Any], **who: object) -> Any:
 
 
 def _answer(request: HttpRequest, sent: forms.ChangeForm, account: Any, done: object) -> HttpResponse:
-    if isinstance(sent, forms.PasswordForm):
-        return _first_password(request, person=account, phrase=str(done))
+    if isinstance(done, Invitation):
+        return _link(request, done, by_mail=bool(sent.cleaned_data.get("by_mail")))
     messages.success(request, sent.done)
     return redirect("people:person", account.pk)
 
 
-def _first_password(request: HttpRequest, *, person: Any, phrase: str) -> HttpResponse:
-    # Shown in the answer itself: a redirect would have to keep the password somewhere.
-    return render(request, "training/people/password.html", {"person": person, "phrase": phrase})
+def _link(request: HttpRequest, invitation: Invitation, *, by_mail: bool) -> HttpResponse:
+    # Shown in the answer itself: a redirect would have to keep the link somewhere.
+    url = request.build_absolute_uri(reverse("people:start", args=[access.secret_of(invitation)]))
+    context = {"person": invitation.person, "url": url, "until": rules.link_ends(invitation.made_at)}
+    sent = by_mail and operations.send_link(**context)
+    return render(request, "training/people/link.html", context | {"by_mail": by_mail, "sent": sent})
+
+
+@login_not_required
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def start(request: HttpRequest, secret: str) -> HttpResponse:
+    """Let a person set their password by a link; opening it uses nothing up, since mail servers look at links too."""
+    at = timezone.now()
+    invitation = access.invitation_for(secret, at=at)
+    if invitation is None:
+        return render(request, "training/people/start_gone.html", status=404)
+    form = forms.StartForm(request.POST or None, person=invitation.person)
+    if not form.is_valid():
+        return render(request, "training/people/start.html", {"form": form, "person": invitation.person})
+    try:
+        operations.accept(invitation=invitation, password=form.cleaned_data["password"], at=at)
+    except operations.NoLonger:
+        return render(request, "training/people/start_gone.html", status=404)
+    logout(request)  # whoever was signed in on this browser is not who comes now
+    messages.success(request, _("Your password is set. Sign in with it now."))
+    return redirect("account_login")
+
+
+@require_safe
+def shut_out(request: HttpRequest) -> HttpResponse:
+    """List who failed too often to try again."""
+    viewer = access.viewer_for(request, at=timezone.now())
+    people = queries.shut_out(access.people_let_in_by(viewer))
+    return render(request, "training/people/shut_out.html", {"people": people, "viewer": viewer})
+
+
+@require_POST
+def let_in(request: HttpRequest, pk: int) -> HttpResponse:
+    """Let a person try again."""
+    viewer = access.viewer_for(request, at=timezone.now())
+    account = access.shut_out_for(viewer, pk)
+    operations.let_in(by=viewer.person, person=account, at=viewer.at)
+    messages.success(request, _("%(name)s can try again.") % {"name": account})
+    return redirect("people:shut_out")

@@ -50,8 +50,10 @@ class Command(BaseCommand):
         for row in replay.read(DEMO, "people.toml")["person"]:
             if "signs_in" in row:
                 self.stdout.write(f"{row['signs_in']}: {row['username']} / {replay.password(row['username'])}")
+        self.stdout.write("All but the crew member are asked for a code as well: the page that asks shows it.")
         if not no_serve:
             self.stdout.write(f"Serving on http://127.0.0.1:{port}/ until you press Ctrl-C.")
+            self.stdout.write(f"Passkeys work on a name only: for them open http://localhost:{port}/ instead.")
             self.stdout.flush()
             call_command("runserver", f"127.0.0.1:{port}", use_reloader=False, verbosity=0)
 

@@ -35,7 +35,7 @@ class SigningForm(forms.Form):
     password = forms.CharField(
         label=_("Your password again"),
         strip=False,
-        max_length=200,
+        max_length=1024,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
         error_messages={"required": _("Type your password: it is your signature.")},
     )
@@ -48,9 +48,15 @@ class SigningForm(forms.Form):
         refusal: Refusal,
         candidate_refusal: Callable[[ToSign, str], str],
         single: bool = False,
+        proved: bool = False,
     ) -> None:
-        """Lay out the sheets that may be signed; the refusals say why a password is not taken."""
+        """Lay out the sheets that may be signed; the refusals say why a password is not taken.
+
+        `proved` is whether the assessor has just shown in another way that it is them: then no password is asked.
+        """
         super().__init__(data)
+        if proved:
+            del self.fields["password"]
         self.sheets = [one for one in sheets if not one.why_not]
         self.refusal, self.candidate_refusal, self.single = refusal, candidate_refusal, single
         self.chosen: list[tuple[ToSign, Confirmed]] = []
@@ -75,7 +81,7 @@ class SigningForm(forms.Form):
                 label=format_lazy(_("{name}: your own password"), name=one.candidate),
                 help_text=CONFIRMS,
                 strip=False,
-                max_length=200,
+                max_length=1024,
                 required=False,
                 widget=forms.PasswordInput(attrs={"autocomplete": "off"}),
             )

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from certs.signoffs import access, operations, queries
 from certs.signoffs.forms import DoAgainForm, SigningForm
-from training.people.access import Viewer, viewer_for
+from training.people.access import Viewer, proof_of, spend_proof, viewer_for
 
 
 @require_http_methods(["GET", "POST"])
@@ -22,7 +22,8 @@ def to_sign(request: HttpRequest) -> HttpResponse:
     form = _form(request, viewer, rows, single=False)
     if form.is_bound and form.is_valid():
         return _sign(request, viewer, form)
-    return render(request, "certs/signoffs/to_sign.html", {"rows": rows, "form": form})
+    context = {"rows": rows, "form": form, "proof": proof_of(request)}
+    return render(request, "certs/signoffs/to_sign.html", context)
 
 
 @require_http_methods(["GET", "POST"])
@@ -35,7 +36,7 @@ def filled(request: HttpRequest, pk: UUID) -> HttpResponse:
     if form.is_bound and form.is_valid() and form.chosen:
         return _sign(request, viewer, form)
     status = 403 if form.is_bound and page.row.why_not else 200
-    context = {"page": page, "form": form, "again": DoAgainForm()}
+    context = {"page": page, "form": form, "again": DoAgainForm(), "proof": proof_of(request)}
     return render(request, "certs/signoffs/filled.html", context, status=status)
 
 
@@ -48,6 +49,7 @@ def _form(
         refusal=access.password_refusal(request, viewer),
         candidate_refusal=access.candidate_refusal(request),
         single=single,
+        proved=proof_of(request).is_fresh,
     )
 
 
@@ -56,6 +58,7 @@ def _sign(request: HttpRequest, viewer: Viewer, form: SigningForm) -> HttpRespon
     done = operations.sign_sheets(
         sheets=[(sheets[row.pk], how) for row, how in form.chosen], assessor=viewer.person, at=viewer.at, on=viewer.on
     )
+    spend_proof(request)
     for one in done:
         names = {"name": one.sheet.candidate.name, "why": " ".join(one.sentences)}
         if one.signoff is None:
@@ -83,6 +86,7 @@ def again(request: HttpRequest, pk: UUID) -> HttpResponse:
         page = queries.filled(received, viewer.person, on=viewer.on)
         signing = _form(request, viewer, (page.row,), single=True, blank=True)
         context = {"page": page, "form": signing, "again": form, "page_has_errors": True}
+        context["proof"] = proof_of(request)
         return render(request, "certs/signoffs/filled.html", context)
     try:
         operations.send_back(sheet=received, by=viewer.person, reason=form.cleaned_data["reason"], at=viewer.at)

@@ -5,8 +5,10 @@ from io import BytesIO
 from uuid import uuid4
 
 import pytest
+import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from django.utils import timezone
 from PIL import Image
 
 from certs.cards.models import Card
@@ -19,6 +21,7 @@ from certs.signoffs.rules import Confirmed
 from tests.cast import AT, ON, PASSWORD
 from tests.certs.signoffs.making import page, sheet_url, typed
 from training.ledger.models import Entry, NotEdited
+from training.people.access import proof_of
 from training.people.models import Person
 
 pytestmark = pytest.mark.usefixtures("today")
@@ -116,10 +119,37 @@ class TestOneSheet:
         assert "Not passed." in page(answer)
         assert not Card.objects.exists()
 
-    def test_stops_counting_passwords_after_ten(self, ground):
+    def test_stops_looking_at_passwords_after_five(self, ground):
         sheet = sent(ground)
-        answers = [sign(ground, sheet, password="wrong") for _ in range(11)]
-        assert "Too many passwords in a short time" in page(answers[-1])
+        answers = [sign(ground, sheet, password="wrong") for _ in range(6)]
+        assert "This is not your password" in page(answers[0])
+        assert "Too many wrong passwords" in page(answers[-1])
+        assert "Too many wrong passwords" in page(sign(ground, sheet))
+        assert not Signoff.objects.exists()
+
+    def test_counts_the_candidates_wrong_passwords_for_the_candidate(self, ground):
+        sheet = sent(ground)
+        for _ in range(5):
+            sign(ground, sheet, **{f"confirm_{sheet.pk}": "wrong"})
+        assert "Too many wrong passwords" in page(sign(ground, sheet))
+
+    def test_asks_no_password_for_five_minutes_after_it_was_shown_who_signs(self, ground):
+        """Once: what is signed next asks anew."""
+        sheet, client = sent(ground), ground.cast.client("olga")
+        url = reverse("signoffs:filled", args=[sheet.pk])
+
+        def prove() -> str:
+            return page(client.post("/account/again/", {"password": PASSWORD, "next": url}, follow=True))
+
+        assert "no password is asked" in prove()
+        with time_machine.travel(timezone.now() + timedelta(seconds=301)):
+            assert "no password is asked" not in page(client.get(url))
+            sign(ground, sheet, password="")
+            assert not Signoff.objects.exists()
+            assert "no password is asked" in prove()
+            sign(ground, sheet, password="")
+            assert Signoff.objects.count() == 1
+            assert not proof_of(client.get("/").wsgi_request).is_fresh
 
     def test_says_why_a_card_is_refused(self, ground):
         ground.sign()

@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 
 from tests.cast import AT, ON, START, Cast, person
@@ -11,7 +10,7 @@ from training.ledger.models import Entry
 from training.ledger.queries import fault
 from training.people import operations
 from training.people.models import Crew, Person
-from training.people.rules import Role
+from training.people.rules import IdentityCheck, Purpose, Role
 
 YESTERDAY = ON - timedelta(days=1)
 TOMORROW = ON + timedelta(days=1)
@@ -48,6 +47,11 @@ def join(by: Person, who: Person, crew: Crew, **days):
     return operations.join_crew(by=by, person=who, crew=crew, **({"from_on": ON, "until_on": None} | days), **NOW)
 
 
+def link(by: Person, person: Person, **now):
+    facts = {"purpose": Purpose.FORGOTTEN, "checked": IdentityCheck.KNOWN}
+    return operations.invite(by=by, person=person, **facts, **now)
+
+
 def acts() -> list[str]:
     assert fault() == ""
     return list(Entry.objects.order_by("seq").values_list("act", flat=True))
@@ -55,23 +59,18 @@ def acts() -> list[str]:
 
 class TestAddPerson:
     def test_opens_an_account_with_role_and_crew_from_today(self, cast: Cast, nora):
-        una, phrase = add(nora, crew=cast.crew, email="una@example.org")
-        assert una.check_password(phrase)
+        una = add(nora, crew=cast.crew, email="una@example.org")
+        assert not una.has_usable_password()
         assert (una.employer, una.email, una.is_active) == (cast.northmoor, "una@example.org", True)
         assert una.roles_held.get().role == Role.CREW
         assert una.roles_held.get().from_on == una.crew_memberships.get().from_on == ON
         assert acts() == ["person added", "role given", "crew joined"]
 
-    def test_makes_a_first_password_that_the_site_takes_and_nobody_has_twice(self, cast: Cast, nora):
-        (_, one), (_, other) = add(nora), add(nora, username="ugo")
-        assert one != other
-        validate_password(one)
-
-    def test_writes_no_name_and_no_password_into_the_ledger(self, cast: Cast, nora):
-        una, phrase = add(nora)
+    def test_writes_no_name_into_the_ledger(self, cast: Cast, nora):
+        una = add(nora)
         first = Entry.objects.get(act="person added")
         assert (first.by, first.about) == (nora.pk, {"person": una.pk, "employer": cast.northmoor.pk})
-        assert all(phrase not in str(entry.about) and "Una" not in str(entry.about) for entry in Entry.objects.all())
+        assert all("Una" not in str(entry.about) for entry in Entry.objects.all())
 
     @pytest.mark.parametrize("role", [Role.TRAINER, Role.ADMINISTRATOR])
     def test_leaves_roles_that_open_a_card_to_the_body(self, cast: Cast, nora, role):
@@ -79,7 +78,7 @@ class TestAddPerson:
             add(nora, role=role)
         assert not Person.objects.filter(username="una").exists()
         assert acts() == []
-        assert add(cast.max, role=role, employer=cast.northmoor)[0].roles_held.get().role == role
+        assert add(cast.max, role=role, employer=cast.northmoor).roles_held.get().role == role
 
     def test_is_refused_for_another_employer(self, cast: Cast, nora):
         with pytest.raises(operations.NotTheirs):
@@ -220,32 +219,24 @@ class TestAccount:
         with pytest.raises(operations.OwnRole):
             operations.close_account(by=cast.max, person=cast.max, **NOW)
 
-    @pytest.mark.parametrize("act", [operations.close_account, operations.open_account, operations.renew_password])
+    @pytest.mark.parametrize("act", [operations.close_account, operations.open_account, link])
     def test_with_a_role_of_the_body_is_left_to_the_body(self, cast: Cast, nora, act):
         give(cast.max, cast.ada, Role.TRAINER, from_on=TOMORROW)
         with pytest.raises(operations.NotTheirs):
             act(by=nora, person=cast.ada, **NOW)
         act(by=cast.max, person=cast.ada, **NOW)
 
-    @pytest.mark.parametrize("act", [operations.close_account, operations.open_account, operations.renew_password])
+    @pytest.mark.parametrize("act", [operations.close_account, operations.open_account, link])
     def test_of_another_employers_person_is_left_alone(self, cast: Cast, nora, act):
         with pytest.raises(operations.NotTheirs):
             act(by=nora, person=cast.quin, **NOW)
-
-    def test_gets_a_new_first_password_in_place_of_a_forgotten_one(self, cast: Cast, nora):
-        before = cast.ada.password
-        phrase = operations.renew_password(by=nora, person=cast.ada, **NOW)
-        ada = Person.objects.get(pk=cast.ada.pk)
-        assert ada.check_password(phrase)
-        assert ada.password != before
-        assert acts() == ["password renewed"]
 
 
 class TestNumber:
     def test_tells_two_of_one_name_apart(self, cast: Cast, nora):
         """Once at an employer; another employer has numbers of its own, and most people have none."""
-        una, _phrase = add(nora, number="17")
-        assert (una.number, add(nora, username="una2")[0].number) == ("17", "")
+        una = add(nora, number="17")
+        assert (una.number, add(nora, username="una2").number) == ("17", "")
         with pytest.raises(ValidationError, match="already has a person of that number"):
             add(nora, username="una3", number="17")
         add(cast.max, username="una4", number="17", employer=cast.elsewhere)

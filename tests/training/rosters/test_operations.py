@@ -15,8 +15,8 @@ from tests.cast import AT, ON, START, Cast, person
 from training.ledger.models import Entry
 from training.ledger.queries import fault
 from training.people.models import Crew, CrewMembership, Person, RoleHeld, Site
-from training.people.operations import NotTheirs, join_crew, renew_password
-from training.people.rules import Role
+from training.people.operations import NotTheirs, accept, invite, join_crew
+from training.people.rules import IdentityCheck, Purpose, Role
 from training.rosters import operations, queries
 from training.rosters.models import Roster
 from training.rosters.rules import NoHeads
@@ -283,7 +283,9 @@ class TestUndo:
 
     def test_names_who_was_given_a_sign_in(self, cast: Cast) -> None:
         done = apply(cast, bring(cast, "Name", "Una New"))
-        renew_password(by=cast.max, person=Person.objects.get(name="Una New"), **NOW)
+        una = Person.objects.get(name="Una New")
+        link = invite(by=cast.max, person=una, purpose=Purpose.FIRST, checked=IdentityCheck.KNOWN, **NOW)
+        accept(invitation=link, password="seven grey herons on a gate", at=NOW["at"])
         assert self.refused(cast, done) == ["Una New"]
 
     def test_names_who_was_changed_since(self, cast: Cast, gang_2: Crew) -> None:

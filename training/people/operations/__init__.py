@@ -15,7 +15,17 @@ from training.people.operations.accounts import (
     join_crew,
     leave_crew,
     open_account,
-    renew_password,
+)
+from training.people.operations.entrance import (
+    Closed,
+    NoLonger,
+    NotForYourself,
+    accept,
+    invite,
+    invite_from_the_server,
+    let_in,
+    revoke,
+    send_link,
 )
 from training.people.operations.places import (
     AlreadyFounded,
@@ -26,16 +36,21 @@ from training.people.operations.places import (
     found,
     place_crew,
 )
+from training.people.operations.sessions import end_session
 
 __all__ = [
     "AlreadyFounded",
     "AlreadyHeld",
     "BackDated",
+    "Closed",
+    "NoLonger",
+    "NotForYourself",
     "NotTheirs",
     "OtherEmployer",
     "OtherSite",
     "OwnRole",
     "Refused",
+    "accept",
     "add_crew",
     "add_employer",
     "add_person",
@@ -43,11 +58,16 @@ __all__ = [
     "choose_language",
     "close_account",
     "end_role",
+    "end_session",
     "found",
     "give_role",
+    "invite",
+    "invite_from_the_server",
     "join_crew",
     "leave_crew",
+    "let_in",
     "open_account",
     "place_crew",
-    "renew_password",
+    "revoke",
+    "send_link",
 ]

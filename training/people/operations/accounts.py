@@ -1,11 +1,11 @@
 """Opening and closing accounts, giving and ending roles, joining and leaving crews."""
 
-import secrets
 from collections.abc import Mapping
 from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import F
 from django.utils.translation import gettext_lazy as _
 
 from training.ledger.operations import write
@@ -68,15 +68,21 @@ def _check_role(by: Person, *roles: Role) -> None:
         raise NotTheirs
 
 
-def _check_account(by: Person, person: Person, *, on: date) -> None:
+def check_account(by: Person, person: Person, *, on: date) -> None:
     """Refuse an account that carries a role, now or later, which this administrator could not end."""
     check_reach(by, person.employer, on=on)
     _check_role(by, *(Role(held.role) for held in roles_not_over(person, on=on)))
 
 
-def _lock(person: Person) -> None:
+def lock(person: Person) -> Person:
     """Let changes to one person follow each other, so that two administrators cannot both find the days free."""
-    Person.objects.select_for_update().get(pk=person.pk)
+    return Person.objects.select_for_update().get(pk=person.pk)
+
+
+def end_sessions(person: Person) -> None:
+    """Sign a person out everywhere: what they may do has changed."""
+    Person.objects.filter(pk=person.pk).update(sessions_ended=F("sessions_ended") + 1)
+    person.refresh_from_db(fields=["sessions_ended"])
 
 
 def _enter(by: Person, act: str, person: Person, at: datetime, **more: object) -> None:
@@ -97,19 +103,18 @@ def add_person(
     on: date,
     at: datetime,
     number: str = "",
-) -> tuple[Person, str]:
-    """Open an account with a role from today; return the person and the first password, which is kept nowhere."""
+) -> Person:
+    """Open an account with a role from today. It has no password: a sign-in link leads to the first."""
     check_reach(by, employer, on=on)
-    phrase = rules.pass_phrase(secrets.choice)
     person = Person(name=name, username=username, email=email, employer=employer, number=number)
-    person.set_password(phrase)
+    person.set_unusable_password()
     person.full_clean()
     person.save()
     _enter(by, "person added", person, at, employer=employer.pk)
     give_role(by=by, person=person, role=role, from_on=on, until_on=None, on=on, at=at)
     if crew is not None:
         join_crew(by=by, person=person, crew=crew, from_on=on, until_on=None, on=on, at=at)
-    return person, phrase
+    return person
 
 
 @transaction.atomic
@@ -119,7 +124,7 @@ def give_role(
     """Give a person a role from a day, today at the earliest."""
     check_reach(by, person.employer, on=on)
     _check_role(by, role)
-    _lock(person)
+    lock(person)
     if from_on < on:
         raise BackDated("from_on")
     held = person.roles_held.filter(role=role).values_list("from_on", "until_on")
@@ -128,6 +133,7 @@ def give_role(
     row = RoleHeld(person=person, role=role, from_on=from_on, until_on=until_on)
     row.full_clean()
     row.save()
+    end_sessions(person)
     _enter(by, "role given", person, at, role_held=row.pk, role=role)
     return row
 
@@ -137,7 +143,7 @@ def end_role(*, by: Person, person: Person, held: RoleHeld, until_on: date, on: 
     """Set the last day of a role."""
     check_reach(by, person.employer, on=on)
     _check_role(by, Role(held.role))
-    _lock(person)
+    lock(person)
     if rules.ends_too_early(until_on, on=on):
         raise BackDated("until_on")
     if by.pk == person.pk and held.role == Role.ADMINISTRATOR:
@@ -147,6 +153,7 @@ def end_role(*, by: Person, person: Person, held: RoleHeld, until_on: date, on: 
     held.until_on = until_on
     held.full_clean()
     held.save(update_fields=["until_on"])
+    end_sessions(person)
     _enter(by, "role ended", person, at, role_held=held.pk, role=held.role)
     return held
 
@@ -157,7 +164,7 @@ def join_crew(
 ) -> CrewMembership:
     """Put a person into a crew of their employer."""
     check_reach(by, person.employer, on=on)
-    _lock(person)
+    lock(person)
     if crew.employer_id != person.employer_id:
         raise OtherEmployer
     times = person.crew_memberships.filter(crew=crew).values_list("from_on", "until_on")
@@ -186,7 +193,7 @@ def leave_crew(
 @transaction.atomic
 def close_account(*, by: Person, person: Person, on: date, at: datetime) -> Person:
     """Stop a person from signing in, at once; their records stay."""
-    _check_account(by, person, on=on)
+    check_account(by, person, on=on)
     if by.pk == person.pk:
         raise OwnRole
     return _set_active(by, person, is_active=False, act="account closed", at=at)
@@ -195,7 +202,7 @@ def close_account(*, by: Person, person: Person, on: date, at: datetime) -> Pers
 @transaction.atomic
 def open_account(*, by: Person, person: Person, on: date, at: datetime) -> Person:
     """Let a person sign in again."""
-    _check_account(by, person, on=on)
+    check_account(by, person, on=on)
     return _set_active(by, person, is_active=True, act="account opened", at=at)
 
 
@@ -203,6 +210,7 @@ def _set_active(by: Person, person: Person, *, is_active: bool, act: str, at: da
     if person.is_active is not is_active:
         person.is_active = is_active
         person.save(update_fields=["is_active"])
+        end_sessions(person)
         _enter(by, act, person, at)
     return person
 
@@ -216,14 +224,3 @@ def choose_language(*, by: Person, person: Person, language: str, on: date, at: 
     person.full_clean()
     person.save(update_fields=["language"])
     return person
-
-
-@transaction.atomic
-def renew_password(*, by: Person, person: Person, on: date, at: datetime) -> str:
-    """Replace a forgotten password; return the new first one, which is kept nowhere."""
-    _check_account(by, person, on=on)
-    phrase = rules.pass_phrase(secrets.choice)
-    person.set_password(phrase)
-    person.save(update_fields=["password"])
-    _enter(by, "password renewed", person, at)
-    return phrase

@@ -1,0 +1,98 @@
+"""How long a session lasts by the clock of this server, and what it may open without a second factor."""
+
+from collections.abc import Callable
+from typing import Any, cast
+
+from allauth.account.authentication import get_authentication_records
+from allauth.mfa.models import Authenticator
+from allauth.usersessions.models import UserSession
+from django.contrib import messages
+from django.contrib.auth import logout
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import urlencode
+from django.utils.translation import gettext as _
+
+from training.config.factors import SECOND
+from training.people.access import viewer_for
+from training.people.models import Person
+from training.people.rules import Role, SessionTimes, asks_second_factor, session_limits
+
+# Where the two moments of a session are kept, as seconds since 1970: when it began, and when it was last used.
+CLOCK = "clock"
+# The last use is written down at most so often, or every page read would be a write. A session may end this much early.
+EVERY = 30.0
+# Without a second factor only what signs in and out, and what sets one up.
+OPEN = ("account_", "mfa_", "usersessions_")
+
+Answer = Callable[[HttpRequest], HttpResponse]
+
+
+def roles_now(request: HttpRequest) -> frozenset[Role]:
+    """Return the roles of who asks, read once a request."""
+    if not hasattr(request, "roles_now"):
+        request.roles_now = viewer_for(request, at=timezone.now()).roles  # type: ignore[attr-defined]
+    return cast(frozenset[Role], request.roles_now)  # type: ignore[attr-defined]
+
+
+class SessionClock:
+    """End a session that was idle too long or is too old for the strictest role of its person."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Judge the session before anything looks at who is signed in."""
+        if request.user.is_authenticated:
+            self.judge(request, timezone.now().timestamp())
+        return self.get_response(request)
+
+    def judge(self, request: HttpRequest, now: float) -> None:
+        """End the session, or note that it is in use."""
+        began, seen = request.session.get(CLOCK, (now, 0.0))
+        times = SessionTimes(began, seen or now)
+        if session_limits(roles_now(request)).over(times, now=now):
+            logout(request)
+            del request.roles_now  # type: ignore[attr-defined]
+            messages.info(request, _("You were signed out because too much time had passed. Sign in to go on."))
+        elif now - seen >= EVERY:
+            request.session[CLOCK] = (began, now)
+            # The list of a person's own sessions says when each was last used.
+            used = UserSession.objects.filter(session_key=request.session.session_key)
+            used.update(last_seen_at=timezone.now())
+
+
+class SecondFactor:
+    """Give whoever must have a second factor nothing but the pages to show or set up one, until they have."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer; the judging waits until the page asked for is known."""
+        return self.get_response(request)
+
+    def process_view(self, request: HttpRequest, view: Any, args: Any, kwargs: Any) -> HttpResponse | None:
+        """Lead to the second factor where it is owed."""
+        if not request.user.is_authenticated or not getattr(view, "login_required", True):
+            return None
+        name = request.resolver_match.view_name if request.resolver_match else ""
+        if name.startswith(OPEN) or not asks_second_factor(roles_now(request)):
+            return None
+        person = cast(Person, request.user)
+        if any(record["method"] == "mfa" for record in get_authentication_records(request, person)):
+            return None
+        return _to_the_factor(request, person)
+
+
+def _to_the_factor(request: HttpRequest, person: Person) -> HttpResponse:
+    kinds = set(Authenticator.objects.filter(user=person, type__in=SECOND).values_list("type", flat=True))
+    if not kinds:
+        messages.info(request, _("Your role asks for a second factor. Set one up to go on."))
+        return redirect("mfa_index")
+    page = "mfa_reauthenticate" if Authenticator.Type.TOTP in kinds else "mfa_reauthenticate_webauthn"
+    # Only what was looked at is gone back to; what was sent is not sent again by itself.
+    back = {"next": request.get_full_path()} if request.method == "GET" else {}
+    return redirect(f"{reverse(page)}?{urlencode(back)}")
