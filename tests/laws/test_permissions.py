@@ -609,6 +609,6 @@ class TestEveryUrl:
                     client.force_login(company.people[actor])
                 status, text = answer(client, method, url)
                 wanted = int(codes.split()[ACTORS.index(actor)])
-                if status != wanted or (status == 404 and "Moira" in text):
+                if status != wanted or (status == 404 and actor != "moira" and "Moira" in text):
                     wrong.append(f"{method.upper()} {name}: {status}, not {wanted}")
         assert wrong == []
