@@ -34,11 +34,6 @@ class Columns:
     strange: tuple[str, ...]
     twice: tuple[str, ...]
 
-    @property
-    def are_right(self) -> bool:
-        """Whether the lines below them can be read."""
-        return not (self.missing or self.strange or self.twice)
-
 
 def folded(head: str) -> str:
     """Return a head as heads are compared: small letters, one space between words; an empty one stays empty."""

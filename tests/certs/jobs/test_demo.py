@@ -1,0 +1,24 @@
+"""The jobs and the plan that the demo shows."""
+
+import pytest
+from django.utils import timezone
+
+from certs.crewing.models import Plan
+from certs.crewing.queries import shown
+from certs.jobs.models import Job
+from certs.jobs.queries import check
+from tests import company as demo
+
+
+@pytest.mark.django_db
+class TestDemo:
+    def test_shows_two_jobs_that_can_be_crewed_and_one_that_cannot(self) -> None:
+        """Nobody of the gang asked for holds the other scheme's card, and the page names who lacks what."""
+        now = timezone.now()
+        demo.make(now)
+        found = {job.reference: check(job, on=now.date(), at=now) for job in Job.objects.order_by("reference")}
+        assert {name: one.can for name, one in found.items()} == {"HB-31": True, "HB-32": True, "HB-33": False}
+        assert any(lack.step for span in found["HB-33"].spans for gap in span.gaps for lack in gap.lacks)
+        page = shown(Plan.objects.get())
+        assert (page.plan.is_made, page.changed, page.faults) == (True, False, ())
+        assert any("Cathodic-protection leads" in words for words in page.open)
