@@ -25,6 +25,7 @@ class Drill:
 
     folder: Path
     database: str = ""
+    debug: bool = False
 
     @property
     def environment(self) -> dict[str, str]:
@@ -32,7 +33,7 @@ class Drill:
         return {
             **os.environ,
             "DJANGO_SETTINGS_MODULE": "training.config.settings",
-            "FERRULE_DEBUG": "",
+            "FERRULE_DEBUG": "1" if self.debug else "",
             "FERRULE_SECRET_KEY": "only for the drill, and long enough to please every check 0123456789abcdef",
             "FERRULE_HOSTS": "ferrule.example.org",
             "FERRULE_SITE_URL": "https://ferrule.example.org",
@@ -47,9 +48,9 @@ class Drill:
         assert bool(ran.returncode) == fails, ran.stdout + ran.stderr
         return ran.stderr if fails else ran.stdout
 
-    def python(self, code: str) -> "subprocess.CompletedProcess[str]":
+    def python(self, code: str, *arguments: str) -> "subprocess.CompletedProcess[str]":
         """Run a program beside the site."""
-        command = [sys.executable, "-c", code]
+        command = [sys.executable, "-c", code, *arguments]
         return subprocess.run(command, cwd=ROOT, env=self.environment, capture_output=True, text=True, check=False)
 
     def writer(self) -> "subprocess.Popen[str]":

@@ -8,5 +8,6 @@ app_name = "keeping"
 
 urlpatterns = [
     path("health/", views.health, name="health"),
+    path("promises/", views.promises, name="promises"),
     path("keeping/", views.index, name="index"),
 ]

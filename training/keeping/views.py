@@ -25,6 +25,14 @@ def health(request: HttpRequest) -> HttpResponse:
     return JsonResponse(answer, status=200 if good else 503, headers={"Cache-Control": "no-store"})
 
 
+@login_not_required
+@require_safe
+def promises(request: HttpRequest) -> HttpResponse:
+    """Say what is protected, from what, by what, how that is tried, and what is not."""
+    context = {"promises": queries.PROMISES, "limits": queries.LIMITS, "deviations": queries.DEVIATIONS}
+    return render(request, "training/keeping/promises.html", context)
+
+
 @require_http_methods(["GET", "POST"])
 def index(request: HttpRequest) -> HttpResponse:
     """Show how the database is kept; on POST, prove the ledger whole, against a head that was mailed or printed."""
