@@ -3,6 +3,8 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
 from urllib.parse import urlencode
 
 from django.urls import reverse
@@ -27,7 +29,6 @@ from certs.schemes.queries import current_issues, spec
 from certs.visits.models import Visit as Arranged
 from training.content.schemes import Decided
 from training.people.models import Employer, Person
-from training.questions.rounding import written
 
 # A record takes ten queries, and nobody plans for more at one go.
 MOST_PEOPLE = 80
@@ -104,14 +105,17 @@ def gap_plan(employer: Employer, *, until: date, on: date, at: datetime) -> Page
     people = hands(employer, first=first, last=until) if jobs else ()
     issues = {one.scheme.slug: one for one in current_issues()}
     found = rules.plan(jobs, people, (), rules=Rules(), on=on, seconds=SECONDS)
-    left_out = 0
+    arranged, left_out = _arranged(employer, on=on), 0
     if found.short:
         crew = [hand for hand in people if hand.crews or hand.may or not hand.supervisor]
         left_out = max(0, len(crew) - MOST_PEOPLE)
         wanted = {want.scheme for job in jobs for want in job.wants}
         ways = [*_ways(crew[:MOST_PEOPLE], {slug: issues[slug] for slug in wanted & set(issues)}, on=on, at=at)]
+        ways = [_not_before(one, arranged.get((one.hand, one.scheme))) for one in ways]
         found = rules.plan(jobs, people, ways, rules=Rules(), on=on, notice=NOTICE, seconds=SECONDS)
-    return _page(employer, found, jobs, people, issues, first=first, until=until, left_out=left_out)
+    words = _Words({hand.key: hand.name for hand in people}, {slug: one.title for slug, one in issues.items()})
+    page = _page(found, jobs, words, arranged, left_out=left_out)
+    return Page(employer=employer.name, first=first, until=until, **page)
 
 
 def _jobs(employer: Employer, first: date, until: date) -> list[Asked]:
@@ -145,59 +149,68 @@ def _ways_of(hand: Hand, slug: str, own: OwnScheme, issue: SchemeIssue, *, on: d
     )
 
 
-def _page(
-    employer: Employer,
-    found: GapPlan,
-    jobs: Sequence[Asked],
-    people: Sequence[Hand],
-    issues: Mapping[str, SchemeIssue],
-    *,
-    first: date,
-    until: date,
-    left_out: int,
-) -> Page:
-    names = {hand.key: hand.name for hand in people}
-    titles = {slug: issue.title for slug, issue in issues.items()}
-    open_ones = Arranged.objects.filter(employer=employer, on__gte=first - DAY, called_off_at=None).exclude(
-        accepted=False
-    )
-    arranged = {
+Arrangements = Mapping[tuple[str, str], Arranged]  # by person and scheme
+
+
+def _arranged(employer: Employer, *, on: date) -> Arrangements:
+    """Return the visits that are asked for and not declined, by whom they are for."""
+    open_ones = Arranged.objects.filter(employer=employer, on__gte=on, called_off_at=None).exclude(accepted=False)
+    return {
         (str(person), one.scheme.slug): one
         for one in open_ones.select_related("scheme").prefetch_related("steps")
         for person in {step.person_id for step in one.steps.all()}
     }
-    return Page(
-        employer=employer.name,
-        first=first,
-        until=until,
-        jobs=len(jobs),
-        before=found.before,
-        after=sum(one.missing for one in found.short),
-        visits=tuple(_visit(one, names, titles, arranged) for one in found.visits),
-        alone=tuple(_alone(one, names, titles) for one in found.alone),
-        short=tuple(shortage_words(one, jobs, titles) for one in found.short),
-        trainer=written(found.trainer, 1),
-        person=written(found.person, 1),
-        proven=found.proven,
-        left_out=left_out,
-        source=_source(),
-    )
 
 
-def _visit(
-    visit: Visit, names: Mapping[str, str], titles: Mapping[str, str], arranged: Mapping[tuple[str, str], Arranged]
-) -> VisitRow:
+def _not_before(way: Way, visit: Arranged | None) -> Way:
+    """Put a way off to the visit that is asked for already, and take it before others."""
+    if visit is None or not way.seen:
+        return way
+    return replace(way, from_on=max(way.from_on, visit.on), arranged=True)
+
+
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """Names by key of the hand, and titles by scheme."""
+
+    names: Mapping[str, str]
+    titles: Mapping[str, str]
+
+
+def _page(
+    found: GapPlan, jobs: Sequence[Asked], words: _Words, arranged: Arrangements, *, left_out: int
+) -> dict[str, Any]:
+    return {
+        "jobs": len(jobs),
+        "before": found.before,
+        "after": sum(one.missing for one in found.short),
+        "visits": tuple(_visit(one, words, arranged) for one in found.visits),
+        "alone": tuple(_alone(one, words) for one in found.alone),
+        "short": tuple(shortage_words(one, jobs, words.titles) for one in found.short),
+        "trainer": _days(found.trainer),
+        "person": _days(found.person),
+        "proven": found.proven,
+        "left_out": left_out,
+        "source": _source(),
+    }
+
+
+def _days(number: Decimal) -> str:
+    """Write days of work as they are, a quarter being one: 0.75, 1, 10."""
+    return f"{number.normalize():f}"
+
+
+def _visit(visit: Visit, words: _Words, arranged: Arrangements) -> VisitRow:
     query = [("scheme", visit.scheme), ("on", visit.on.isoformat())]
     query += [("person", call.way.hand) for call in visit.calls]
+    known = (arranged.get((call.way.hand, visit.scheme)) for call in visit.calls)
     return VisitRow(
         on=visit.on,
-        scheme=titles.get(visit.scheme, visit.scheme),
-        people=tuple(Candidate(int(call.way.hand), names[call.way.hand], _before(call)) for call in visit.calls),
-        trainer=written(visit.trainer, 1),
+        scheme=words.titles.get(visit.scheme, visit.scheme),
+        people=tuple(Candidate(int(call.way.hand), words.names[call.way.hand], _before(call)) for call in visit.calls),
+        trainer=_days(visit.trainer),
         ask=f"{reverse('visits:ask')}?{urlencode(query)}",
-        arranged=next(
-            (arranged[key] for call in visit.calls if (key := (call.way.hand, visit.scheme)) in arranged), None
-        ),
+        arranged=next((one for one in known if one is not None), None),
     )
 
 
@@ -205,19 +218,19 @@ def _before(call: Call) -> str:
     """Say what is done before the visit, and by when."""
     todo = [str(BEFORE[step]) for step in call.way.steps if step in BEFORE]
     if not todo:
-        return _("Nothing to do before.")
+        return _("nothing to do before")
     facts = {"what": _(" and ").join(todo), "day": date_format(call.on - DAY)}
     return _("%(what)s by %(day)s") % facts
 
 
-def _alone(call: Call, names: Mapping[str, str], titles: Mapping[str, str]) -> AloneRow:
+def _alone(call: Call, words: _Words) -> AloneRow:
     way = call.way
     what = " ".join(str(ALONE[step]) for step in way.steps)
-    return AloneRow(int(way.hand), names[way.hand], titles.get(way.scheme, way.scheme), what)
+    return AloneRow(int(way.hand), words.names[way.hand], words.titles.get(way.scheme, way.scheme), what)
 
 
 def _source() -> tuple[str, ...]:
-    facts = {"reading": written(READING, 1), "paper": written(PAPER, 1), "trainer": written(TRAINER, 1)}
+    facts = {"reading": _days(READING), "paper": _days(PAPER), "trainer": _days(TRAINER)}
     return (
         _(
             "Taken as it stands today: cards, days away, who reads and who has passed. Anyone of the employer may go to"

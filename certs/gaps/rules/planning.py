@@ -31,6 +31,10 @@ class Prices:
     person: Decimal = Decimal(1)
     coming: Decimal = Decimal("0.5")
 
+    def of(self, way: Way) -> Decimal:
+        """Return what it costs to go a way, the coming of the trainer apart."""
+        return Decimal(0) if way.arranged else self.trainer * way.trainer + self.person * way.person
+
 
 @dataclass(frozen=True, slots=True)
 class Call:
@@ -144,7 +148,7 @@ class _Writing:
         visits = _visits([call for call in calls if call.way.seen])
         trainer = sum((call.way.trainer for call in calls), Decimal(0))
         person = sum((call.way.person for call in calls), Decimal(0))
-        cost = self.prices.trainer * trainer + self.prices.person * person + self.prices.coming * len(visits)
+        cost = sum((self.prices.of(call.way) for call in calls), self.prices.coming * len(visits))
         return GapPlan(
             visits,
             tuple(call for call in calls if not call.way.seen),
@@ -161,7 +165,7 @@ class _Writing:
         sheet, turns = self.made.sheet, self.made.turns
         gone: dict[Way, list[tuple[int, date]]] = defaultdict(list)
         for way in self.ways:
-            price = float(self.prices.trainer * way.trainer + self.prices.person * way.person)
+            price = float(self.prices.of(way))
             if way.seen:
                 for job in self.coming:
                     column = turns.get(Turn(job.first, job.key, _seen(way.scheme), way.hand))

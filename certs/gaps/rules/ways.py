@@ -31,7 +31,7 @@ class Way:
 
     From `from_on` a trainer can see the practical, everything before it being done by then; without a practical in it
     the card holds from that day. It holds to `until`. `trainer` and `person` are days of work of a trainer and of the
-    person; `after` is how many days the decision takes.
+    person; `after` is how many days the decision takes. What is `arranged` already costs nothing more.
     """
 
     hand: str
@@ -42,6 +42,7 @@ class Way:
     trainer: Decimal
     person: Decimal
     after: int = 0
+    arranged: bool = False
 
     @property
     def seen(self) -> bool:

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 import time_machine
+from django.utils.formats import date_format
 
 from certs.jobs.models import Absence
 from certs.jobs.rules import Reason
@@ -63,12 +64,14 @@ def test_asked_for_already(cast: Cast, make: Make) -> None:
     """A visit that is asked for stands beside the plan that wants it."""
     make(first_on=ON + timedelta(days=20), last_on=ON + timedelta(days=20))
     (row,) = cast.client("sol").get(f"/gaps/{UNTIL}").context["page"].visits
+    later = row.on + timedelta(days=7)
     asked = {"employer": cast.northmoor, "scheme": scheme_issue().scheme, "trainer": cast.olga, "asked_by": cast.sol}
-    visit = Visit.objects.create(**asked, on=row.on, place="Yard", asked_at=AT)
+    visit = Visit.objects.create(**asked, on=later, place="Yard", asked_at=AT)
     VisitStep.objects.create(visit=visit, person_id=row.people[0].pk, step="practical")
     page = cast.client("sol").get(f"/gaps/{UNTIL}").content.decode()
     assert f"/visits/{visit.pk}/" in page
     assert "Ask for this visit" not in page
+    assert date_format(later, "l j F Y") in page
 
 
 def test_work_to_be_confirmed(cast: Cast, make: Make) -> None:

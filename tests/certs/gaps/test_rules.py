@@ -85,6 +85,14 @@ class TestPlan:
         assert (found.before, found.short, found.trainer, found.person) == (1, (), HALF, HALF)
         assert found.cost == 2 * HALF + HALF + HALF
 
+    def test_arranged(self) -> None:
+        """Whoever has a visit arranged comes before others; the days count, but cost nothing more."""
+        hands = [hand("ann", may=[]), hand("bob", may=[])]
+        ways = [way("ann", 1), replace(way("bob", 3), arranged=True)]
+        found = plan([job("a", 10)], hands, ways, rules=RULES, on=day(0))
+        assert [(visit.on, visit.calls[0].way.hand) for visit in found.visits] == [(day(3), "bob")]
+        assert (found.trainer, found.cost) == (HALF, HALF)
+
     def test_notice(self) -> None:
         """A visit lies so many days ahead, though the person be ready before."""
         found = plan([job("a", 10)], [hand("bob", may=[])], [way("bob", 1)], rules=RULES, on=day(0), notice=3)
