@@ -29,6 +29,8 @@ class Group:
     links: list[Link]
 
 
+# Pages below whose address stand others of the menu.
+ALONE = {"records:home", "people:index"}
 STAFF = {Role.TRAINER, Role.SUPERVISOR, Role.ADMINISTRATOR}
 
 
@@ -68,13 +70,21 @@ def grouped(request: HttpRequest) -> list[Group]:
             ],
         ),
         (
+            _("Crews and jobs"),
+            [
+                ("jobs:index", _("Jobs"), supervisor or administrator),
+                ("crewing:index", _("Crewing plans"), supervisor or administrator),
+                ("gaps:plan", _("Close the gaps"), supervisor or administrator),
+                ("visits:index", _("Trainer visits"), staff),
+                ("forecast:page", _("What ends when"), staff),
+            ],
+        ),
+        (
             _("People and cards"),
             [
                 ("people:index", _("People"), administrator),
+                ("rosters:index", _("Bring in a roster"), administrator),
                 ("batches:index", _("Print cards"), supervisor or administrator),
-                ("jobs:index", _("Jobs"), supervisor or administrator),
-                ("crewing:index", _("Crewing plans"), supervisor or administrator),
-                ("visits:index", _("Trainer visits"), staff),
                 ("schemes:index", _("Schemes"), staff),
                 ("gates:index", _("Answers for gates"), supervisor or administrator),
             ],
@@ -107,4 +117,4 @@ def grouped(request: HttpRequest) -> list[Group]:
 def link(request: HttpRequest, name: str, label: str) -> Link:
     """Return one link, marked where it leads to the page being shown or to one below it."""
     url = reverse(name)
-    return Link(url, label, request.path == url or (name != "records:home" and request.path.startswith(url)))
+    return Link(url, label, request.path == url or (name not in ALONE and request.path.startswith(url)))
