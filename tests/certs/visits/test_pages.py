@@ -155,7 +155,7 @@ class TestAnswering:
             assert "North yard" in cast.client(name).get("/visits/").content.decode()
         assert "North yard" not in cast.client("rex").get("/visits/").content.decode()
         later = index(Visit.objects.all(), on=DAY + timedelta(days=1))
-        assert ([], ["Over, not all done"]) == ([*later.ahead], [one.words for one in later.over])
+        assert ([*later.ahead], [one.words for one in later.over]) == ([], ["Over, not all done"])
 
 
 class TestCalendar:
