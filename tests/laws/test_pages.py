@@ -37,6 +37,7 @@ NOT_PAGES = {
     "exports:feed",
     "exports:register_csv",
     "exports:register_xlsx",
+    "exports:visit",
     "jobs:sheet",
     "gates:standing",
     "manifest",
