@@ -110,7 +110,7 @@ class _Copying:
             return _turned(column, self.first_employer, EMPLOYERS, 1)
         if of is Crew:
             return _turned(column, self.first_crew, EMPLOYERS * CREWS, CREWS)
-        if field.name in {"username", "number"}:
+        if (model, field.name) in {(Person, "username"), (Card, "number")}:
             return f"{column} || ' ' || k.n"
         # Another first name, so that copies stand all over a list by name.
         if field.name in {"name", "folded"}:
