@@ -6,6 +6,7 @@ from collections.abc import Iterator
 import pytest
 from allauth.account.internal.userkit import user_id_to_str
 from django.test import Client
+from django.utils import timezone
 from hypothesis import settings
 from playwright.sync_api import Browser
 from pytest_django import Settings
@@ -51,6 +52,9 @@ def both_factors(monkeypatch: pytest.MonkeyPatch) -> None:
         session = self.session
         session["account_authentication_methods"] = [{"method": "mfa", "at": 0, "type": "totp"}]
         session["account_authentication_methods_user"] = user_id_to_str(user)
+        # The first page of a session would write down when it began; tests that count queries need not know.
+        now = timezone.now().timestamp()
+        session["clock"] = (now, now)
         session.save()
 
     monkeypatch.setattr(Client, "force_login", force_both)

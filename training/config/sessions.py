@@ -31,10 +31,8 @@ Answer = Callable[[HttpRequest], HttpResponse]
 
 
 def roles_now(request: HttpRequest) -> frozenset[Role]:
-    """Return the roles of who asks, read once a request."""
-    if not hasattr(request, "roles_now"):
-        request.roles_now = viewer_for(request, at=timezone.now()).roles  # type: ignore[attr-defined]
-    return cast(frozenset[Role], request.roles_now)  # type: ignore[attr-defined]
+    """Return the roles of who asks."""
+    return viewer_for(request, at=timezone.now()).roles
 
 
 class SessionClock:
@@ -55,7 +53,6 @@ class SessionClock:
         times = SessionTimes(began, seen or now)
         if session_limits(roles_now(request)).over(times, now=now):
             logout(request)
-            del request.roles_now  # type: ignore[attr-defined]
             messages.info(request, _("You were signed out because too much time had passed. Sign in to go on."))
         elif now - seen >= EVERY:
             request.session[CLOCK] = (began, now)

@@ -114,7 +114,7 @@ class TestIndex:
             sitting = operations.open_sitting(person=site.ada, paper=theory, seed=str(day), at=at)
             operations.hand_in(sitting=sitting, answers=right(sitting), at=at)
         client = site.client("ada")
-        with django_assert_num_queries(9):
+        with django_assert_num_queries(8):
             client.get("/papers/")
 
     def test_sends_a_signed_out_visitor_to_sign_in(self, site):
@@ -222,7 +222,7 @@ class TestSheet:
 
     def test_leaves_the_sealed_side_in_the_database(self, site, sheet, django_assert_num_queries):
         client = site.client("ada")
-        with django_assert_num_queries(7) as captured:
+        with django_assert_num_queries(6) as captured:
             client.get(url(sheet))
         assert not any("sealed" in query["sql"] for query in captured.captured_queries)
 
@@ -471,5 +471,5 @@ class TestResult:
 
     def test_takes_a_fixed_number_of_queries(self, site, missed, django_assert_num_queries):
         client = site.client("ada")
-        with django_assert_num_queries(15):
+        with django_assert_num_queries(14):
             client.get(url(missed))
