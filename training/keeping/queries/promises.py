@@ -114,7 +114,7 @@ LIMITS = (
     _("Who held the phone. A second person confirms identity where the scheme asks for it."),
     _("What was never entered, and whether the clock was right when it was."),
     _("A friend in the room, or a photo of the screen, during a paper that nobody watches."),
-    _("Against whoever has the machine, its keys and every head of the ledger that was kept elsewhere."),
+    _("That it holds against whoever has the machine, its keys and every head of the ledger kept elsewhere."),
     _("That a phone without a signal knows of a card stopped since its list was made: the list says how old it is."),
     _("That a bond is good. A card says what a person has shown on a day; the joint is measured each time."),
 )
