@@ -62,8 +62,15 @@ class Records:
 
     def state(self, person: int, scheme: str, *, on: date) -> State | None:
         """Say how the card that counts on a day stands then, or None where there is none."""
-        held = [card for card in self.cards[person, scheme] if card.valid_from <= on]
+        held = self._issued(person, scheme, on=on)
         return cards.standing(held[-1].facts(self.pasts[held[-1].pk]), on=on) if held else None
+
+    def has_card(self, person: int, scheme: str, *, on: date) -> bool:
+        """Say whether any card was issued by a day, however it stands."""
+        return bool(self._issued(person, scheme, on=on))
+
+    def _issued(self, person: int, scheme: str, *, on: date) -> list[Card]:
+        return [card for card in self.cards.get((person, scheme), ()) if card.valid_from <= on]
 
     def own(self, person: int, title: str) -> OwnScheme | None:
         """Return where a person stands under a scheme today, or None for a scheme out of use or one read too many."""
@@ -81,7 +88,7 @@ def lacks(
     """Return who could fill a card's place but for what they lack, the nearest first, and how many more there are."""
     crew = [hand for hand in hands if hand.crews or hand.may or not hand.supervisor]
     asked = [hand for hand in crew if in_crew(hand, job.crew, on) and hand.key not in taken]
-    near = sorted(asked, key=lambda hand: (records.state(int(hand.key), scheme, on=on) is None, hand.name))
+    near = sorted(asked, key=lambda hand: (not records.has_card(int(hand.key), scheme, on=on), hand.name))
     told = [_lack(hand, scheme, title, on=on, records=records) for hand in near[:MOST_ASKED]]
     return tuple(told), len(near) - len(told)
 

@@ -6,11 +6,11 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from certs.cards import rules as cards
 from certs.cards.models import Card, pasts
 from certs.jobs.models import Absence, Job
-from certs.jobs.rules import Hand, Ranges, Want, covers, ranges
+from certs.jobs.rules import Hand, Ranges, Want, covers, ranges, shared
 from certs.jobs.rules import Job as Asked
+from certs.jobs.rules.holding import held_on
 from training.people.models import CrewMembership, Employer, Person, RoleHeld
 from training.people.rules import Role
 
@@ -95,15 +95,9 @@ def _may(people: list[Person], crew: dict[int, Ranges], span: tuple[date, ...]) 
     for card in found:
         held[card.person_id, card.scheme.slug].append(card)
     may: dict[int, dict[str, Ranges]] = defaultdict(dict)
-    for (person, scheme), cards_held in held.items():
-        facts = [card.facts(known[card.pk]) for card in cards_held]
-        on = ranges(day for day in span if covers(crew.get(person, ()), day) and _holds(facts, day))
+    for (person, scheme), theirs in held.items():
+        facts = [card.facts(known[card.pk]) for card in theirs]
+        on = shared(held_on(facts, first=span[0], last=span[-1]), crew.get(person, ()))
         if on:
             may[person][scheme] = on
     return may
-
-
-def _holds(issued: list[cards.Facts], on: date) -> bool:
-    """Say whether the newest card issued by a day holds on it; cards come oldest first."""
-    by_then = [facts for facts in issued if facts.valid_from <= on]
-    return bool(by_then) and cards.standing(by_then[-1], on=on).standing.holds

@@ -17,6 +17,7 @@ from certs.jobs.rules.plain import (
     in_crew,
     ranges,
     seats,
+    shared,
 )
 
 __all__ = [
@@ -41,4 +42,5 @@ __all__ = [
     "need",
     "ranges",
     "seats",
+    "shared",
 ]

@@ -47,10 +47,12 @@ def crew_day(job: Job, hands: Sequence[Hand], *, on: date, before: Collection[st
     # Nobody is left out to save a lesser cost: one empty place costs more than everything else together.
     empty = (len(hands) + again) * (len(wanted) + 1)
     costs = np.full((len(hands), len(wanted)), float(empty))
-    for row, hand in enumerate(hands):
-        for column, seat in enumerate(wanted):
+    for seat in dict.fromkeys(wanted):
+        # Places of a kind are alike.
+        columns_alike = [column for column, one in enumerate(wanted) if one == seat]
+        for row, hand in enumerate(hands):
             if fits(job, hand, seat, on=on):
-                costs[row, column] = row + (0 if hand.key in before else again)
+                costs[row, columns_alike] = row + (0 if hand.key in before else again)
     rows, columns = linear_sum_assignment(costs)
     filled = {
         int(column): hands[int(row)] for row, column in zip(rows, columns, strict=True) if costs[row, column] < empty

@@ -94,6 +94,12 @@ def ranges(found: Iterable[date]) -> Ranges:
     return tuple(made)
 
 
+def shared(one: Ranges, other: Ranges) -> Ranges:
+    """Return the days that lie in both, in order."""
+    both = ((max(first, begins), min(last, ends)) for first, last in one for begins, ends in other)
+    return tuple(sorted(spell for spell in both if spell[0] <= spell[1]))
+
+
 def days(job: Job) -> tuple[date, ...]:
     """Return every day of a job, in order."""
     return tuple(job.first + place * DAY for place in range((job.last - job.first).days + 1))

@@ -16,7 +16,8 @@ class TestDemo:
         """Nobody of the gang asked for holds the other scheme's card, and the page names who lacks what."""
         now = timezone.now()
         demo.make(now)
-        found = {job.reference: check(job, on=now.date(), at=now) for job in Job.objects.order_by("reference")}
+        jobs = Job.objects.filter(reference__in=["HB-31", "HB-32", "HB-33"])
+        found = {job.reference: check(job, on=now.date(), at=now) for job in jobs}
         assert {name: one.can for name, one in found.items()} == {"HB-31": True, "HB-32": True, "HB-33": False}
         assert any(lack.step for span in found["HB-33"].spans for gap in span.gaps for lack in gap.lacks)
         page = shown(Plan.objects.get())
