@@ -4,15 +4,13 @@ import os
 from collections.abc import Iterator
 
 import pytest
-from allauth.account.internal.userkit import user_id_to_str
 from django.test import Client
-from django.utils import timezone
 from hypothesis import settings
 from playwright.sync_api import Browser
 from pytest_django import Settings
 
 from tests.browser import chromium
-from tests.cast import Cast, assemble
+from tests.cast import Cast, assemble, show_both_factors
 from tests.mailbox import Box, serving
 from training.people.models import Person
 
@@ -49,13 +47,7 @@ def both_factors(monkeypatch: pytest.MonkeyPatch) -> None:
 
     def force_both(self: Client, user: Person, backend: str | None = None) -> None:
         force(self, user, backend)
-        session = self.session
-        session["account_authentication_methods"] = [{"method": "mfa", "at": 0, "type": "totp"}]
-        session["account_authentication_methods_user"] = user_id_to_str(user)
-        # The first page of a session would write down when it began; tests that count queries need not know.
-        now = timezone.now().timestamp()
-        session["clock"] = (now, now)
-        session.save()
+        show_both_factors(self, user)
 
     monkeypatch.setattr(Client, "force_login", force_both)
 

@@ -32,14 +32,16 @@ def over_a_register() -> tuple[Figure, ...]:
 
 def measured(times: int) -> tuple[Figure, ...]:
     """Return the page against a bare one, in full and narrowed, and how it grew with so many times the register."""
-    from tests.cast import assemble  # noqa: PLC0415 (models may be imported only once Django is set up)
+    from tests.cast import assemble, show_both_factors  # noqa: PLC0415 (models may be imported only once Django is set up)
     from tests.certs.register import register  # noqa: PLC0415
     from training.people.models import Employer  # noqa: PLC0415
 
     cast = assemble()
     grow = register(cast)
     with override_settings(ROOT_URLCONF="tests.bench.urls"):
-        asking = signed_in(cast.client("max"))
+        client = cast.client("max")
+        show_both_factors(client, cast.max)
+        asking = signed_in(client)
         small = _page("board of few", asking)
         grow(times)
         cache.clear()
