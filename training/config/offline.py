@@ -97,7 +97,8 @@ def worker(request: HttpRequest) -> HttpResponse:
     }
     script = _source("training/sw.js").read_text(encoding="utf-8")
     headers = {"Cache-Control": "no-cache", "Service-Worker-Allowed": "/"}
-    return HttpResponse(f"const shell = {json.dumps(kept)};\n{script}", content_type="text/javascript", headers=headers)
+    text = f"const shell = {json.dumps(kept)};\n{script}"
+    return HttpResponse(text, content_type="text/javascript; charset=utf-8", headers=headers)
 
 
 @login_not_required

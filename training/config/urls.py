@@ -10,7 +10,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import include, path
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from training.config import factors, faults, offline
 
@@ -44,6 +44,10 @@ account_urls = [
     path("passkeys/<int:pk>/remove/", factors.remove_passkey, name="mfa_remove_webauthn"),
     path("sessions/", sessions.list_usersessions, name="usersessions_list"),
 ]
+
+# A form of a library takes a PUT for a POST; here a page has the methods of its row.
+for route in account_urls:
+    route.callback = require_http_methods(["GET", "HEAD", "POST"])(route.callback)
 
 handler500 = faults.server_error
 
