@@ -8,6 +8,7 @@ import subprocess
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 
@@ -22,26 +23,58 @@ def as_server_user(command: list[str]) -> list[str]:
     return ["runuser", "-u", "postgres", "--", *command] if os.geteuid() == 0 else command
 
 
+@dataclass(frozen=True)
+class Cluster:
+    """A server on a free port, in its own folder."""
+
+    folder: Path
+    port: int
+    # Durability is proved elsewhere; a throw-away cluster need not wait for the disk.
+    durable: bool = False
+
+    @property
+    def url(self) -> str:
+        """Return its DATABASE_URL."""
+        return f"postgresql://ferrule@127.0.0.1:{self.port}/postgres"
+
+    def run(self, name: str, *arguments: str) -> None:
+        """Run one of PostgreSQL's programs on the folder of the data."""
+        command = as_server_user([binary(name), "-D", str(self.folder / "data"), *arguments])
+        subprocess.run(command, check=True, stdout=subprocess.DEVNULL, cwd=self.folder)
+
+    def start(self) -> None:
+        """Start it and wait until it serves."""
+        fsync = "on" if self.durable else "off"
+        options = (
+            f"-p {self.port} -k {self.folder} -c listen_addresses=127.0.0.1 -c fsync={fsync} -c max_connections=100"
+        )
+        self.run("pg_ctl", "-w", "-l", str(self.folder / "log"), "-o", options, "start")
+
+    def stop(self, mode: str = "fast") -> None:
+        """Stop it: `fast` says goodbye to its clients, `immediate` is as good as a crash."""
+        self.run("pg_ctl", "-m", mode, "stop")
+
+
 @contextmanager
-def postgresql() -> Iterator[str]:
-    """Start a cluster and yield its DATABASE_URL; stop it and drop its folder at the end."""
+def cluster(*, durable: bool = False) -> Iterator[Cluster]:
+    """Make a cluster, start it, yield it; stop it and drop its folder at the end."""
     folder = Path(tempfile.mkdtemp(prefix="ferrule-pg-"))
     if os.geteuid() == 0:
         os.chown(folder, pwd.getpwnam("postgres").pw_uid, -1)
-    data = folder / "data"
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-
-    def run(name: str, *arguments: str) -> None:
-        subprocess.run(as_server_user([binary(name), *arguments]), check=True, stdout=subprocess.DEVNULL, cwd=folder)
-
-    run("initdb", "-D", str(data), "-U", "ferrule", "--auth=trust", "-E", "UTF8", "--locale=C.UTF-8")
-    # Durability is proved elsewhere; a throw-away cluster need not wait for the disk.
-    options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 -c fsync=off -c max_connections=100"
+        made = Cluster(folder, probe.getsockname()[1], durable)
+    made.run("initdb", "-U", "ferrule", "--auth=trust", "-E", "UTF8", "--locale=C.UTF-8")
     try:
-        run("pg_ctl", "-D", str(data), "-w", "-l", str(folder / "log"), "-o", options, "start")
-        yield f"postgresql://ferrule@127.0.0.1:{port}/postgres"
+        made.start()
+        yield made
     finally:
-        run("pg_ctl", "-D", str(data), "-m", "fast", "stop")
+        made.stop()
         shutil.rmtree(folder, ignore_errors=True)
+
+
+@contextmanager
+def postgresql() -> Iterator[str]:
+    """Start a cluster for one test run and yield its DATABASE_URL."""
+    with cluster() as made:
+        yield made.url
