@@ -4,13 +4,15 @@ import hashlib
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 START = "0" * 64
 # So much of a mark is printed on a card: enough that no other chain is made to fit it.
 SHORT = 16
 HEX = frozenset("0123456789abcdef")
 LONGEST_SEQ = 18
+# Acts that wait for one another are written down a little out of order; a clock that was set back shows as more.
+OUT_OF_ORDER = timedelta(minutes=5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,3 +71,17 @@ def first_fault(links: Iterable[Link], *, kept: Head | None = None) -> str:
     if kept and kept.seq >= expected:
         return f"The ledger ends at entry {expected - 1}, but the mark of entry {kept.seq} was kept: entries are gone."
     return ""
+
+
+def steps_back(moments: Iterable[tuple[int, datetime]]) -> list[tuple[int, timedelta]]:
+    """Return the number of each entry before which the server's clock was set back, and by how much.
+
+    Takes number and moment (aware) of the entries in their order.
+    """
+    found = []
+    before: datetime | None = None
+    for seq, at in moments:
+        if before is not None and before - at > OUT_OF_ORDER:
+            found.append((seq, before - at))
+        before = at
+    return found

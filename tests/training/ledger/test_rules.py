@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from training.ledger.rules import SHORT, START, Head, Link, first_fault, mark, read_head
+from training.ledger.rules import OUT_OF_ORDER, SHORT, START, Head, Link, first_fault, mark, read_head, steps_back
 
 AT = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 
@@ -117,3 +117,13 @@ class TestKeptHead:
     )
     def test_is_none_of_any_other_text(self, text):
         assert read_head(text) is None
+
+
+class TestClockSetBack:
+    def test_names_the_entry_and_by_how_much(self):
+        hour = timedelta(hours=1)
+        assert steps_back([(1, AT), (2, AT + hour), (3, AT), (4, AT + hour)]) == [(3, hour)]
+
+    def test_takes_acts_that_waited_for_one_another_for_what_they_are(self):
+        assert steps_back([(1, AT), (2, AT - OUT_OF_ORDER), (3, AT)]) == []
+        assert steps_back([]) == []

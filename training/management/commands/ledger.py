@@ -10,7 +10,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
-from training.ledger.queries import fault, head
+from training.ledger.queries import fault, head, steps_back
 from training.ledger.rules import read_head
 from training.people.queries import administrators_of_the_body
 
@@ -34,6 +34,8 @@ class Command(BaseCommand):
             raise CommandError(f"{found} Stop issuing cards and compare with the last backup.")
         now = current()
         self.stdout.write(f"The ledger is whole. Its head: {now}")
+        for seq, by in steps_back():
+            self.stdout.write(f"The clock of the server went back by {by} before entry {seq}: look at what it dated.")
         if mail:
             self.stdout.write(f"{self.mail(now)} mailed.")
 
