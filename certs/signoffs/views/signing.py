@@ -35,6 +35,9 @@ def filled(request: HttpRequest, pk: UUID) -> HttpResponse:
     form = _form(request, access.sender(viewer) if request.method == "POST" else viewer, (page.row,), single=True)
     if form.is_bound and form.is_valid() and form.chosen:
         return _sign(request, viewer, form)
+    if form.is_bound and page.signoff and page.signoff.assessor_id == viewer.person.pk:
+        # The reply to the first time was lost on the way: it was kept, and here is the record.
+        return redirect("signoffs:signoff", page.signoff.pk)
     status = 403 if form.is_bound and page.row.why_not else 200
     context = {"page": page, "form": form, "again": DoAgainForm(), "proof": proof_of(request)}
     return render(request, "certs/signoffs/filled.html", context, status=status)
