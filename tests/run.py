@@ -1,6 +1,7 @@
 """`manage.py test`: the whole suite on SQLite, then the tests marked `both` on PostgreSQL.
 
 `--database postgresql` runs everything on PostgreSQL: a private cluster, or the server in DATABASE_URL.
+`--faults` runs the drills of tests/faults in full: hundreds of kills, power cuts, full disks; about an hour.
 All other arguments are pytest's.
 """
 
@@ -33,6 +34,11 @@ def on_postgresql(arguments: list[str]) -> int:
 
 def main(arguments: list[str]) -> int:
     """Return pytest's exit code; a selection with nothing marked `both` is no failure."""
+    if "--faults" in arguments:
+        arguments.remove("--faults")
+        os.environ["FERRULE_FAULTS"] = "full"
+        # One at a time, each with the machine to itself, and what it measured is shown.
+        return pytest(["tests/faults", "-s", "--no-cov", *arguments], database="")
     whole = "--database" in arguments
     if whole:
         at = arguments.index("--database")

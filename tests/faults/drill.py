@@ -26,13 +26,14 @@ class Drill:
     folder: Path
     database: str = ""
     debug: bool = False
+    settings: str = "training.config.settings"
 
     @property
     def environment(self) -> dict[str, str]:
         """The settings of a real site: debug off, durable."""
         return {
             **os.environ,
-            "DJANGO_SETTINGS_MODULE": "training.config.settings",
+            "DJANGO_SETTINGS_MODULE": self.settings,
             "FERRULE_DEBUG": "1" if self.debug else "",
             "FERRULE_SECRET_KEY": "only for the drill, and long enough to please every check 0123456789abcdef",
             "FERRULE_HOSTS": "ferrule.example.org",

@@ -9,7 +9,7 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from tempfile import TemporaryFile
 from typing import Any
@@ -41,23 +41,22 @@ def address(facts: dict[str, Any]) -> str:
     return f"postgresql://{facts['USER']}:{facts['PASSWORD']}@{facts['HOST']}:{facts['PORT']}/{facts['NAME']}"
 
 
-class Killable:
-    """A server at one address, started, killed and started again."""
+class Server:
+    """Gunicorn at one address, in a process group of its own: started, killed and started again."""
 
-    def __init__(self, database: dict[str, Any]) -> None:
+    def __init__(self, *options: str, environment: Mapping[str, str]) -> None:
         self.port = free_port()
         self.base = f"http://127.0.0.1:{self.port}"
-        self.database = address(database)
+        self.options, self.environment = options, environment
         self.start()
 
     def start(self) -> None:
         """Start it and wait until it answers."""
-        command = [str(Path(sys.executable).with_name("gunicorn")), "tests.journeys.killable:application()"]
-        options = ["--bind", f"127.0.0.1:{self.port}", "--threads", "8", "--no-control-socket", "--log-level", "error"]
-        environment = {**os.environ, "DJANGO_SETTINGS_MODULE": "tests.settings", "DATABASE_URL": self.database}
+        command = [str(Path(sys.executable).with_name("gunicorn")), *self.options]
+        options = ["--bind", f"127.0.0.1:{self.port}", "--no-control-socket", "--log-level", "error"]
         with TemporaryFile() as said:
             self.process = subprocess.Popen(
-                command + options, cwd=ROOT, env=environment, stdout=said, stderr=said, start_new_session=True
+                command + options, cwd=ROOT, env=self.environment, stdout=said, stderr=said, start_new_session=True
             )
             until = time.monotonic() + PATIENCE
             while not self.answers():
@@ -90,3 +89,21 @@ class Killable:
     def hang(self) -> None:
         """Stop its whole process group in its tracks: connections are taken, and nothing is ever said."""
         os.killpg(self.process.pid, signal.SIGSTOP)
+
+    def workers(self) -> list[int]:
+        """Return the numbers of the processes that the master started (proc(5))."""
+        master = self.process.pid
+        return [int(pid) for pid in Path(f"/proc/{master}/task/{master}/children").read_text(encoding="ascii").split()]
+
+    def kill_workers(self) -> None:
+        """Kill every worker, as a kernel out of memory does; the master lives and starts others."""
+        for pid in self.workers():
+            os.kill(pid, signal.SIGKILL)
+
+
+class Killable(Server):
+    """The site under threads, on the database of a test."""
+
+    def __init__(self, database: dict[str, Any]) -> None:
+        environment = {**os.environ, "DJANGO_SETTINGS_MODULE": "tests.settings", "DATABASE_URL": address(database)}
+        super().__init__("tests.journeys.killable:application()", "--threads", "8", environment=environment)

@@ -32,6 +32,9 @@ FOR_TESTS = {
     "chromium": lambda: bool(shutil.which("chromium")),
     "postgresql": lambda: bool(shutil.which("initdb") or any(Path(POSTGRES).glob("*/bin/initdb"))),
     "git": lambda: bool(shutil.which("git")),
+    # The simulated power cut watches fsync from a few lines of C.
+    "gcc": lambda: bool(shutil.which("cc") or shutil.which("gcc")),
+    "libc6-dev": lambda: Path("/usr/include/stdio.h").exists(),
 }
 
 
