@@ -1,4 +1,4 @@
-"""A worker that ends by itself: the others serve on, another takes its place, and nothing kept is lost.
+"""A page that breaks its worker: whether that ends with it or answers a fault, all others serve on, nothing is lost.
 
 In this code the fetcher of a PDF raises such a thing; `render_pdf` catches it (tests/training/printing/test_pdf.py).
 """
@@ -18,16 +18,15 @@ def test_what_raises_one_is_no_exception() -> None:
 
 
 def test_others_serve_on(site: Site) -> None:
-    """Each time one request gets no answer, and only that one's worker goes."""
+    """Each time it costs one request, no more: a sync worker answers a fault, one with threads may end."""
     server = site.serve(application="tests.faults.breaking")
     try:
         with Clients(server.port, site.ground) as clients:
             clients.until_kept(5)
-            first = set(server.workers())
             for _time in range(TIMES):
-                assert ask(server.port, "/breaks/").status == NO_ANSWER
+                assert ask(server.port, "/breaks/").status in {NO_ANSWER, 500}
                 clients.until_kept(5)
-            assert len(set(server.workers()) - first) >= 1
+            assert len(server.workers()) == 2
     finally:
         server.kill()
     with reading(site.url) as using:
