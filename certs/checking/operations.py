@@ -22,6 +22,7 @@ from certs.cards.rules import add_months
 from certs.checking import code, queries
 from certs.checking.models import KeyList, StatusList
 from certs.checking.rules import KEY_MONTHS, Seen, good_until
+from training.ledger.operations import NOBODY, write
 
 # One maker of a list at a time on PostgreSQL; SQLite's immediate transactions give the same.
 LOCK = 7_263_402
@@ -39,6 +40,7 @@ def begin_key(*, public: bytes, signs_from: date, root: Ed25519PrivateKey, at: d
         key_id=key_id(public).hex(), public=public.hex(), signs_from=signs_from, signs_to=signs_to
     )
     _publish(root, at)
+    _enter("card key begun", key, at)
     return key
 
 
@@ -51,6 +53,7 @@ def retire_key(*, name: str, last: date, root: Ed25519PrivateKey, at: datetime) 
     key.signs_to = last
     key.save(update_fields=["signs_to"])
     _publish(root, at)
+    _enter("card key retired", key, at)
     return key
 
 
@@ -63,6 +66,7 @@ def break_key(*, name: str, root: Ed25519PrivateKey, at: datetime) -> CardKey:
     key.broken_on = at.astimezone(UTC).date()
     key.save(update_fields=["broken_on"])
     _publish(root, at)
+    _enter("card key broken", key, at)
     return key
 
 
@@ -135,6 +139,11 @@ def _publish(root: Ed25519PrivateKey, at: datetime) -> KeyList:
     _one_at_a_time()
     listed = code.KeyList(sequence=_next(KeyList), made=at.replace(microsecond=0), keys=queries.entries())
     return KeyList.objects.create(sequence=listed.sequence, made_at=listed.made, message=code.seal_keys(listed, root))
+
+
+def _enter(act: str, key: CardKey, at: datetime) -> None:
+    """Say in the ledger what was done to a key: at the machine, where nobody is signed in."""
+    write(by=NOBODY, act=act, about={"key": key.pk, "public": key.public}, at=at)
 
 
 def _key(name: str) -> CardKey:

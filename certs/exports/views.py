@@ -66,7 +66,7 @@ def calendar_open(request: HttpRequest) -> HttpResponse:
 def calendar_close(request: HttpRequest) -> HttpResponse:
     """End the feed."""
     viewer = viewer_for(request, at=timezone.now())
-    operations.close_feed(person=viewer.person)
+    operations.close_feed(person=viewer.person, at=viewer.at)
     messages.success(request, _("The calendar feed is closed. Its address answers no more."))
     return redirect("exports:calendar")
 

@@ -10,6 +10,8 @@ from training.ledger.rules import START, mark
 
 # One writer at a time on PostgreSQL; SQLite's immediate transactions give the same.
 LOCK = 7_263_401
+# Who acts where nobody is signed in: whoever runs the machine.
+NOBODY = 0
 
 
 def write(*, by: int, act: str, about: Mapping[str, object], at: datetime) -> Entry:

@@ -1,0 +1,5 @@
+"""Who reads the ledger."""
+
+from training.keeping.access import keeper
+
+__all__ = ["keeper"]
