@@ -20,9 +20,7 @@ def _acts() -> list[tuple[str, Any]]:
 class AskedForm(forms.Form):
     """Who, what, when, and about which record; all of it may be left out."""
 
-    person = forms.CharField(
-        label=_("By whom"), max_length=120, required=False, help_text=_("Name, user name, or number of the person.")
-    )
+    person = forms.CharField(label=_("By whom (name or number)"), max_length=120, required=False)
     act = forms.ChoiceField(
         label=_("What"),
         required=False,
@@ -37,12 +35,8 @@ class AskedForm(forms.Form):
         choices=[("", _("Anything")), *((name, kind.label) for name, kind in KINDS.items())],
         error_messages={"invalid_choice": _("Choose one of the kinds in the list.")},
     )
-    record = forms.CharField(
-        label=_("Number of that record"),
-        max_length=40,
-        required=False,
-        help_text=_("As in the address of its page; of a card, what is printed on it."),
-    )
+    # As in the address of its page; of a card, also what is printed on it.
+    record = forms.CharField(label=_("Its number"), max_length=40, required=False)
     before = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=1, max_value=LONGEST_SEQ)
 
     def clean(self) -> dict[str, Any]:
