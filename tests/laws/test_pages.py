@@ -50,6 +50,7 @@ NOT_PAGES = {
     "drafts:toml",
     "procedures:drawing",
     "rosters:empty",
+    "retention:copy",
     "rosters:present",
     "procedures:kept",
     "procedures:print",

@@ -63,6 +63,7 @@ urlpatterns = [
     path("people/rosters/", include("training.rosters.urls")),
     path("", include("training.keeping.urls")),  # health/, keeping/
     path("ledger/", include("certs.trail.urls")),
+    path("held/", include("certs.retention.urls")),
     path("people/", include("training.people.urls")),
     path("procedures/", include("training.procedures.urls")),
     path("procedures/", include("training.bridges.urls")),

@@ -1,5 +1,6 @@
 """One page of the ledger, newest first."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
@@ -53,13 +54,15 @@ class Page:
 def page(asked: Asked) -> Page:
     """Return the acts that are asked for: always as many queries as there are kinds of record on the page, and two."""
     found = list(_found(asked)[: SIZE + 1])
-    shown = found[:SIZE]
+    return Page(rows(found[:SIZE]), found[SIZE - 1].seq if len(found) > SIZE else None)
+
+
+def rows(entries: Iterable[Entry]) -> list[Row]:
+    """Return entries in words, with the names of who acted and of what it was about as they are now."""
+    shown = list(entries)
     names = dict(Person.objects.filter(pk__in={entry.by for entry in shown}).values_list("pk", "name"))
     records = named(entry.about for entry in shown)
-    return Page(
-        [_row(entry, names.get(entry.by), records) for entry in shown],
-        shown[-1].seq if len(found) > SIZE else None,
-    )
+    return [_row(entry, names.get(entry.by), records) for entry in shown]
 
 
 def _row(entry: Entry, who: str | None, records: dict[tuple[str, str], Record]) -> Row:

@@ -1,0 +1,1 @@
+"""How long what is kept, what is held on a person, and erasing it."""
