@@ -63,7 +63,7 @@ def _statements(vendor: str, table: str, key: str) -> list[str]:
             " EXECUTE FUNCTION kept_as_written()",
         ]
     refuse = f"BEGIN SELECT RAISE(ABORT, '{SAYS}'); END"
-    there = f'EXISTS (SELECT 1 FROM "{table}" WHERE "{key}" = NEW."{key}")'  # noqa: S608  names of our own tables
+    there = f'EXISTS (SELECT 1 FROM "{table}" WHERE "{key}" = NEW."{key}")'  # noqa: S608 # nosec B608: names of our own tables
     return [
         f'CREATE TRIGGER IF NOT EXISTS "kept_update_{table}" BEFORE UPDATE ON "{table}" {refuse}',
         f'CREATE TRIGGER IF NOT EXISTS "kept_delete_{table}" BEFORE DELETE ON "{table}" {refuse}',

@@ -1,0 +1,156 @@
+"""`python -m tests.laws.breaks [--only WORD]`: break what keeps people out, one place at a time, and see it caught.
+
+Each break is an edit of one file in a copy of the tree; the tests named beside it are run there and one has to fail.
+"""
+
+import argparse
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+TABLE = "tests/laws/test_permissions.py"
+HEADERS = "tests/laws/test_headers.py"
+DRILL = "tests/faults/test_restore_drill.py"
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """A text in a file, what takes its place, and the tests that have to see it."""
+
+    what: str
+    file: str
+    old: str
+    new: str
+    tests: tuple[str, ...]
+
+
+BREAKS = (
+    Break("people of other employers are seen", "training/people/access.py",
+          "return Person.objects.filter(employer_id=viewer.person.employer_id)", "return Person.objects.all()",
+          ("tests/training/people/test_access.py",)),
+    Break("a colleague sees colleagues", "training/people/access.py",
+          "return Person.objects.filter(pk=viewer.person.pk)",
+          "return Person.objects.filter(employer_id=viewer.person.employer_id)",
+          ("tests/training/people/test_access.py",)),
+    Break("a stranger is told by another answer", "training/people/access.py",
+          ".filter(pk=pk).first()\n    if person is None:\n        raise Http404\n    return person",
+        ".filter(pk=pk).first()\n    if person is None:\n        raise PermissionDenied\n    return person",
+          ("tests/training/people",)),
+    Break("any role does", "training/people/access.py",
+          "if not self.has(*roles):", "if not self.roles:", ("tests/training/people",)),
+    Break("pages open without signing in", "training/config/settings.py",
+          '    "django.contrib.auth.middleware.LoginRequiredMiddleware",\n', "",
+          (f"{TABLE}::TestEveryUrl::test_answers_as_the_table_says[nobody]",)),
+    Break("forms are taken from other sites", "training/config/settings.py",
+          '    "django.middleware.csrf.CsrfViewMiddleware",\n', "", (HEADERS, "-k", "token")),
+    Break("staff need no second factor", "training/config/sessions.py",
+          "return _to_the_factor(request, person)", "return None", ("tests/training/config",)),
+    Break("sessions never end", "training/config/sessions.py",
+          "if session_limits(roles_now(request)).over(times, now=now):", "if False:", ("tests/training/config",)),
+    Break("an account is never stopped", "training/config/throttle.py",
+          "return person is not None and too_many_failures(failures_in_a_row(person))", "return False",
+          ("tests/training/config/test_throttle.py",)),
+    Break("short passwords will do", "training/config/passwords.py",
+          "LEAST = 15", "LEAST = 8", ("tests/training/config/test_passwords.py",)),
+    Break("passwords may be guessed", "training/config/passwords.py",
+          "LEAST_SCORE = 3", "LEAST_SCORE = 0", ("tests/training/config/test_passwords.py",)),
+    Break("scripts of other hosts run", "training/config/settings.py",
+          '"script-src": [SELF]', '"script-src": [SELF, "*"]', (HEADERS, "-k", "nobody")),
+    Break("private pages are cached", "training/config/headers.py",
+          'response["Cache-Control"] = "no-store"', "pass", (HEADERS, "-k", "moira")),
+    Break("one signs for oneself", "certs/signoffs/rules/persons.py",
+          "(case.is_oneself, Objection.ONESELF),\n        (not case.is_active, Objection.CLOSED),\n"
+          "        (not case.candidate_active, Objection.CANDIDATE_CLOSED),\n        (not case.may_assess",
+          "(not case.may_assess", ("tests/certs/signoffs/test_rules.py",)),
+    Break("one signs for one's own trainee", "certs/signoffs/rules/persons.py",
+          "(near and case.leave is Leave.NONE, Objection.TRAINED),", "", ("tests/certs/signoffs/test_rules.py",)),
+    Break("nobody asks who may sign", "certs/signoffs/operations/signing.py",
+          "found = rules.objections(facts, on=sheet.assessed_on)", "found = ()",
+          ("tests/certs/signoffs/test_operations.py",)),
+    Break("signatures are not checked", "certs/cards/code/sign1.py",
+          "Ed25519PublicKey.from_public_bytes(keys[named]).verify(signature, _to_be_signed(named, payload, purpose))",
+          "pass", ("tests/certs/checking/test_cases.py", "tests/outside/test_cose.py")),
+    Break("a code is read in any spelling", "certs/cards/code/sign1.py",
+          "if _text(raw) != text:", "if False:", ("tests/outside", "tests/certs/cards", "-k", "code or cose or bit")),
+    Break("a purpose is as good as another", "certs/checking/code.py",
+          'CARDS_PURPOSE = b"list of cards"', 'CARDS_PURPOSE = b"list of keys"', ("tests/certs/checking",)),
+    Break("a revoked token opens", "certs/gates/access.py",
+          " or row.revoked_at is not None", "", ("tests/certs/gates",)),
+    Break("a token opens other employers", "certs/gates/queries.py",
+          "Person.objects.filter(employer=employer, **named)", "Person.objects.filter(**named)",
+          ("tests/certs/gates",)),
+    Break("a photo keeps what the phone wrote", "certs/photos/code.py",
+          "upright = _upright(picture, LONGEST_SIDE)\n", "upright = picture.copy()\n", ("tests/certs/photos",)),
+    Break("pictures of any size are opened", "certs/photos/code.py",
+          "if picture.width * picture.height > MOST_PIXELS:", "if False:", ("tests/certs/photos",)),
+    Break("files unpack without end", "training/tables/code/reading.py",
+          "MOST_UNPACKED = 20_000_000", "MOST_UNPACKED = 20_000_000_000", ("tests/training/tables",)),
+    Break("prints fetch what a page names", "training/printing/pdf/press.py",
+          "    if held.refused:\n", "    if False:\n", ("tests/training/printing",)),
+    Break("a changed entry goes unseen", "training/ledger/rules.py",
+          "if link.mark != mark(", "if False and link.mark != mark(", ("tests/training/ledger",)),
+    Break("a ledger cut off is whole", "training/ledger/rules.py",
+          "if kept and kept.seq >= expected:", "if False:", ("tests/training/ledger",)),
+    Break("evidence may be deleted", "training/keeping/operations/guards.py",
+          'f\'CREATE TRIGGER IF NOT EXISTS "kept_delete_{table}" BEFORE DELETE ON "{table}" {refuse}\',', "",
+          ("tests/training/keeping/test_guards.py",)),
+    Break("SQLite need not wait for the disk", "training/config/settings.py",
+          "PRAGMA synchronous=FULL", "PRAGMA synchronous=NORMAL", (DRILL, "-k", "SQLite and whole")),
+    Break("a copy is not proved", "training/keeping/operations/restore.py",
+          "    if found != manifest.sha256:", "    if False:", (DRILL, "-k", "SQLite and whole")),
+)  # fmt: skip
+
+
+def tree() -> Path:
+    """Copy what the project holds into a folder of its own."""
+    folder = Path(tempfile.mkdtemp(prefix="ferrule-breaks-"))
+    listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True).stdout
+    for name in listed.decode().split("\0"):
+        if name and (ROOT / name).is_file():
+            (folder / name).parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy2(ROOT / name, folder / name)
+    return folder
+
+
+def caught(one: Break, folder: Path) -> bool:
+    """Make one break in the copy, run its tests, put the file back; say whether a test failed."""
+    path = folder / one.file
+    sound = path.read_text(encoding="utf-8")
+    path.write_text(sound.replace(one.old, one.new), encoding="utf-8")
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "--no-cov", "-p", "no:cacheprovider", *one.tests]
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
+    try:
+        ran = subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, check=False)
+    finally:
+        path.write_text(sound, encoding="utf-8")
+    # 1: a test failed. Anything else, such as a file that no longer imports, is no catch.
+    return ran.returncode == 1 and " failed" in ran.stdout
+
+
+def main() -> int:
+    """Try the breaks; return how many went unseen."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--only", default="", help="words of the break")
+    parser.add_argument("--every", type=int, default=1, help="one in so many, from --from on")
+    parser.add_argument("--from", type=int, default=0, dest="first")
+    asked = parser.parse_args()
+    chosen = [one for one in BREAKS if asked.only in one.what][asked.first % asked.every :: asked.every]
+    folder = tree()
+    unseen = 0
+    try:
+        for one in chosen:
+            seen = caught(one, folder)
+            unseen += not seen
+            print(f"{'caught' if seen else 'UNSEEN'}: {one.what}", flush=True)
+    finally:
+        shutil.rmtree(folder)
+    return unseen
+
+
+if __name__ == "__main__":
+    sys.exit(main())
