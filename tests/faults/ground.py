@@ -4,7 +4,6 @@ import json
 import sys
 from datetime import timedelta
 
-from allauth.account.internal.userkit import user_id_to_str
 from django.contrib.auth.hashers import make_password
 from django.core.management import call_command
 from django.db import connection
@@ -13,7 +12,7 @@ from django.utils import timezone
 
 from certs.schemes.rules import Act
 from tests import keys
-from tests.cast import START, assemble
+from tests.cast import START, assemble, show_both_factors
 from tests.certs.signoffs.making import Ground, lay
 from tests.training.quizzes.pool import paper, place, questions
 from training.bank.operations import load_questions
@@ -68,12 +67,9 @@ def _member(ground: Ground, name: str, role: Role, password: str = "") -> Person
 def _session(who: Person) -> dict[str, object]:
     client = Client()
     client.force_login(who)
-    session = client.session
-    # As one who showed a second factor, which a trainer must.
-    session["account_authentication_methods"] = [{"method": "mfa", "at": 0, "type": "totp"}]
-    session["account_authentication_methods_user"] = user_id_to_str(who)
-    session.save()
-    return {"person": who.pk, "session": session.session_key}
+    # A trainer gets nowhere without the second.
+    show_both_factors(client, who)
+    return {"person": who.pk, "session": client.session.session_key}
 
 
 def _taker(who: Person) -> dict[str, object]:
