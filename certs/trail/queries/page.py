@@ -66,14 +66,14 @@ def rows(entries: Iterable[Entry]) -> list[Row]:
 
 
 def _row(entry: Entry, who: str | None, records: dict[tuple[str, str], Record]) -> Row:
-    held = {key: value for key, value in entry.about.items() if key in BY_KEY and value is not None}
+    held = {key: records[key, str(value)] for key, value in entry.about.items() if (key, str(value)) in records}
     return Row(
         seq=entry.seq,
         at=entry.at,
         by=entry.by,
         who=who,
         words=ACT_WORDS.get(entry.act, entry.act),
-        records=[records[key, str(value)] for key, value in held.items()],
+        records=list(held.values()),
         facts=[(key, value) for key, value in entry.about.items() if key not in held],
         mark=entry.mark,
     )

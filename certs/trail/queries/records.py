@@ -74,6 +74,7 @@ KINDS: Mapping[str, Kind] = {
     "token": Kind(_("token of a gate"), GateToken, ("token",), "name"),
     "key": Kind(_("key of cards"), CardKey, ("key",), "key_id"),
 }
+SHORT = 8
 BY_KEY = {key: (name, kind) for name, kind in KINDS.items() for key in kind.keys}
 
 
@@ -103,39 +104,38 @@ def about(name: str, number: str) -> Q:
 
 
 def named(entries: Iterable[Mapping[str, Any]]) -> dict[tuple[str, str], Record]:
-    """Return the records that these entries are about, by key and number as text: one query a kind."""
-    wanted: dict[str, set[str]] = defaultdict(set)
+    """Return the records that these entries are about, by key and number as text: one query a kind.
+
+    What is no number of that kind, such as the fingerprint of a signed sheet, is no record.
+    """
+    wanted: dict[str, dict[str, object]] = defaultdict(dict)
     for facts in entries:
         for key, value in facts.items():
-            if key in BY_KEY and value is not None:
-                wanted[BY_KEY[key][0]].add(str(value))
+            if key in BY_KEY and (number := _number(BY_KEY[key][1], value)) is not None:
+                wanted[BY_KEY[key][0]][str(value)] = number
     found: dict[tuple[str, str], Record] = {}
     for name, numbers in wanted.items():
         kind = KINDS[name]
-        rows = {str(pk): (text, by) for pk, text, by in _rows(kind, numbers)}
+        table = kind.model._default_manager.filter(pk__in=numbers.values())
+        rows = {str(pk): (text, by) for pk, text, by in table.values_list("pk", kind.named, kind.by)}
         for number in numbers:
             record = _record(kind, number, rows.get(number))
             found |= {(key, number): record for key in kind.keys}
     return found
 
 
-def _rows(kind: Kind, numbers: Iterable[str]) -> Iterable[tuple[Any, ...]]:
-    """Read rows by key; what is no key of that table, as an old entry may hold, finds none."""
-    read = UUID if isinstance(kind.model._meta.pk, models.UUIDField) else int
-    keys = []
-    for number in numbers:
-        try:
-            keys.append(read(number))
-        except ValueError:
-            continue
-    rows: Iterable[tuple[Any, ...]] = kind.model._default_manager.filter(pk__in=keys).values_list(
-        "pk", kind.named, kind.by
-    )
-    return rows
+def _number(kind: Kind, value: object) -> object:
+    try:
+        return UUID(str(value)) if isinstance(kind.model._meta.pk, models.UUIDField) else int(str(value))
+    except ValueError:
+        return None
 
 
 def _record(kind: Kind, number: str, row: tuple[object, object] | None) -> Record:
+    # The first letters of a long number tell records apart well enough to the eye.
+    short = number[:SHORT]
     if row is None:
-        return Record(kind.label, number, "", there=False)
+        return Record(kind.label, short, "", there=False)
     text, by = row
-    return Record(kind.label, str(text), reverse(kind.to, kwargs={kind.takes: by}) if kind.to else "", there=True)
+    name = short if kind.named == "pk" else str(text)
+    return Record(kind.label, name, reverse(kind.to, kwargs={kind.takes: by}) if kind.to else "", there=True)

@@ -56,6 +56,13 @@ class TestTheLedger:
         assert holds in page
         assert holds_not not in page
 
+    def test_a_fingerprint_is_no_record(self, cast: Cast) -> None:
+        """A signature holds the hash of its sheet under the name under which others hold a sheet."""
+        write(by=cast.tess.pk, act="practical signed", about={"sheet": "ab" * 32, "person": cast.ada.pk}, at=AT)
+        page = text(cast)
+        assert "not there any more" not in page
+        assert f'<dd class="code">{"ab" * 32}</dd>' in page
+
     def test_follows_one_record(self, written: Cast) -> None:
         page = text(written, f"?kind=person&record={written.ben.pk}")
         assert "Ben Crew</a>" in page
