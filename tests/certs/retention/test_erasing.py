@@ -86,6 +86,7 @@ class TestErasing:
         last = head()
         erase(company, person)
         assert places(name, email or name, username) == []
+        assert not Session.objects.exists()
         assert {model: model._base_manager.count() for model in before} == before
         assert fault(last) == ""
         assert Entry.objects.filter(act="person erased").get().about == {
@@ -110,6 +111,16 @@ class TestErasing:
         for number in cards:
             answer = client.get(f"/cards/{number}.pdf")
             assert (answer.status_code, answer["Content-Type"]) != (200, "application/pdf")
+
+    def test_leaves_another_of_the_same_name_alone(self, company: Company) -> None:
+        person, other = leave(company, "moira"), company.people["yara"]
+        other.name = person.name
+        other.save()
+        Card.objects.filter(person=other).update(holder_name=person.name)
+        erase(company, person)
+        names = dict(Card.objects.filter(person__in=[person, other]).values_list("person", "holder_name"))
+        assert names == {person.pk: f"Person {person.pk}", other.pk: other.name}
+        assert Person.objects.get(pk=other.pk).name == other.name
 
     def test_is_refused_with_what_stands_against_it(self, company: Company) -> None:
         with pytest.raises(operations.NotErased) as refused:
