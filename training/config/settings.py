@@ -251,6 +251,8 @@ TRAINERS_NAMED_BY = ["certs.schemes.queries.trainers_for"]
 # Rooms further up that keep prints: each path is a function of a person whose photo must be on none of them any more.
 PHOTOS_PRINTED_BY = ["certs.batches.operations.forget_photo"]
 
+# Compressed already, or typefaces of prints, which no browser asks for: packing those takes a minute and a half.
+WHITENOISE_SKIP_COMPRESS_EXTENSIONS = ["jpg", "png", "webp", "gz", "br", "woff", "woff2", "otf", "ttf"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
