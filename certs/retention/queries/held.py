@@ -85,17 +85,18 @@ def looked(person: Person) -> list[Row]:
 
 def copy(person: Person, *, at: datetime) -> dict[str, Any]:
     """Return everything held on a person as JSON knows it, pictures of the track apart."""
-    made: dict[str, Any] = {"made at": at, "person": _facts([person])[0] | {"employer": person.employer.name}}
+    made: dict[str, Any] = {"made at": at, "person": facts_of([person])[0] | {"employer": person.employer.name}}
     for kind, found in rows_of(person).items():
         for table in found:
             if table.model is not Person:
                 name = str(table.model._meta.verbose_name_plural)
-                made.setdefault(kind.value, {})[name] = _facts(table.order_by("pk"))
+                made.setdefault(kind.value, {})[name] = facts_of(table.order_by("pk"))
     photo = printed([person.pk]).get(person.pk)
     return made | ({"photo on the card (JPEG, base64)": base64.b64encode(photo).decode()} if photo else {})
 
 
-def _facts(found: Iterable[models.Model]) -> list[dict[str, Any]]:
+def facts_of(found: Iterable[models.Model]) -> list[dict[str, Any]]:
+    """Return rows as a copy holds them: without pictures, and without what would tell answers or let somebody in."""
     return [
         {
             field.attname: field.value_from_object(row)
