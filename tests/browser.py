@@ -6,6 +6,8 @@ from contextlib import contextmanager
 from typing import Any
 
 from allauth.mfa.models import Authenticator
+from django.conf import settings
+from django.test import Client
 from django.urls import reverse
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
@@ -48,6 +50,13 @@ def recovery_code(username: str) -> str:
     """Return a recovery code that was not used yet; a code of an app would be good once in half a minute only."""
     held = Authenticator.objects.get(user__username=username, type=Authenticator.Type.RECOVERY_CODES)
     return str(held.wrap().get_unused_codes()[0])
+
+
+def let_in(context: BrowserContext, base: str, client: Client) -> Page:
+    """Open a page with the session of a test client: for who is signed in is not what the test is about."""
+    name = settings.SESSION_COOKIE_NAME
+    context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": base}])
+    return context.new_page()
 
 
 def sign_in(context: BrowserContext, username: str) -> Page:

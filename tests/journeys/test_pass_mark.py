@@ -1,6 +1,9 @@
 """A panel on a pass mark: opened from the list, judged twice by five trainers, and its advice read."""
 
 import pytest
+from allauth.mfa.models import Authenticator
+from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
+from allauth.mfa.totp.internal.auth import TOTP, generate_totp_secret
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
@@ -19,6 +22,9 @@ def train(company: Company) -> None:
         RoleHeld.objects.get_or_create(
             person=company.people[name], role=Role.TRAINER, defaults={"from_on": timezone.localdate()}
         )
+        if not Authenticator.objects.filter(user=company.people[name]).exists():
+            TOTP.activate(company.people[name], generate_totp_secret())
+            RecoveryCodes.activate(company.people[name])
 
 
 def judge(page: Page, percent: int) -> None:

@@ -50,7 +50,7 @@ def enter(page: Page, base: str) -> None:
     if page.get_by_label("User name").is_visible():
         page.get_by_label("User name").fill("moira")
         page.get_by_label("Password").fill(password("moira"))
-        page.get_by_role("main").get_by_role("button", name="Sign in").click()
+        page.get_by_role("main").get_by_role("button", name="Sign in", exact=True).click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("Today")
 
 

@@ -18,7 +18,10 @@ PAIR = re.compile(r'^msgid (".*")\nmsgstr (".*")$', re.MULTILINE)
 PLACE = re.compile(r"%\(\w+\)[sd]")
 ROOT = Path(__file__).parents[2]
 # Whatever leaves by mail or stands on a card: every text template, but for the words of the sign-in pages.
-MAILS = sorted(set((ROOT / "templates").rglob("*.txt")) - set((ROOT / "templates/account").rglob("*.txt")))
+SIGN_IN = {
+    path for folder in ("account", "mfa", "usersessions") for path in (ROOT / "templates" / folder).rglob("*.txt")
+}
+MAILS = sorted(set((ROOT / "templates").rglob("*.txt")) - SIGN_IN)
 # Modules in which every translated sentence is one of a mail or of a card.
 MODULES = (
     "certs/cards/pdf/words.py",
@@ -55,15 +58,19 @@ def wanted() -> list[tuple[str, str]]:
     """Return every sentence of a mail or a card: of templates, of modules, and the words for acts on a card."""
     found = [one for file in MAILS for one in of_template(file)]
     found += [one for name in MODULES for one in of_module(ROOT / name)]
-    return found + [(str(word), "") for word in STEP_WORDS.values()] + [("A new card was issued.", "")]
+    return (
+        found
+        + [(str(word), "") for word in STEP_WORDS.values()]
+        + [("A new card was issued.", ""), ("Your sign-in link", "")]
+    )
 
 
 class TestMails:
     """Holders and supervisors are told in their language: nothing of a mail or a card's face is left in English."""
 
     def test_are_all_found(self) -> None:
-        """The four texts that leave by mail, and as many sentences as they have at least."""
-        assert [file.name for file in MAILS] == ["item.txt", "mail.txt", "head.txt", "mail.txt"]
+        """The five texts that leave by mail, and as many sentences as they have at least."""
+        assert [file.name for file in MAILS] == ["item.txt", "mail.txt", "head.txt", "link_mail.txt", "mail.txt"]
         assert len(set(wanted())) >= 40
 
     @pytest.mark.parametrize("file", WRITTEN, ids=lambda file: file.parts[-3])

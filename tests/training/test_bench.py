@@ -75,7 +75,7 @@ class TestCommand:
     ) -> None:
         """The page of a register, here a small one, as it is asked; every page is found and answered."""
         monkeypatch.setattr(board, "ROUNDS", 3)
-        monkeypatch.setattr(run, "benches", lambda: {"board": lambda: board.measured(60, 30)})
+        monkeypatch.setattr(run, "benches", lambda: {"board": lambda: board.measured(2)})
         assert main(["board", "--json"]) in {0, 1}
         rows = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
         assert [row["name"] for row in rows][:2] == ["board", "board growth"]
@@ -93,7 +93,7 @@ class TestCommand:
     def test_names_the_benches_there_are(self, capsys: pytest.CaptureFixture[str]) -> None:
         """An unknown name is refused with the known ones."""
         assert main(["nothing"]) == 2
-        assert "No bench is called nothing. There are: board, cards, draw" in capsys.readouterr().err
+        assert "No bench is called nothing. There are: board, cards, crewing, draw" in capsys.readouterr().err
 
 
 class TestSideBySide:

@@ -16,8 +16,8 @@ from pytest_django.live_server_helper import LiveServer
 from certs.signoffs.forms import SheetForm
 from certs.signoffs.queries import bounds_of, sheet, work_out
 from certs.signoffs.rules import Bounds, proves
-from tests.browser import fresh
-from tests.cast import AT, ON, PASSWORD, assemble
+from tests.browser import fresh, let_in
+from tests.cast import AT, ON, assemble
 from tests.certs.factory import scheme_spec
 from tests.certs.signoffs.making import Ground, lay, typed
 
@@ -54,12 +54,7 @@ def test_the_server_shows_it(case: dict[str, Any]) -> None:
 
 
 def open_sheet(browser: Browser, base: str, ground: Ground) -> Page:
-    page = fresh(browser, base, width=360).new_page()
-    page.goto(reverse("account_login"))
-    page.get_by_label("User name").fill("olga")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("main").get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("main").get_by_role("heading", level=1)).to_be_visible()
+    page = let_in(fresh(browser, base, width=360), base, ground.cast.client("olga"))
     page.goto(reverse("signoffs:sheet", args=[ground.cast.ada.pk, "straight"]))
     return page
 

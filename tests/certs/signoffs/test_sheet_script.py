@@ -9,8 +9,8 @@ from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from certs.signoffs.models import ReceivedSheet
-from tests.browser import fresh
-from tests.cast import PASSWORD, Cast, assemble
+from tests.browser import fresh, let_in
+from tests.cast import Cast, assemble
 from tests.certs.signoffs.making import lay
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -26,12 +26,7 @@ def cast() -> Cast:
 def page(live_server: LiveServer, browser: Browser, cast: Cast) -> Iterator[Page]:
     """The sheet on a phone of 320 px."""
     context = fresh(browser, live_server.url, width=320)
-    opened = context.new_page()
-    opened.goto(reverse("account_login"))
-    opened.get_by_label("User name").fill("olga")
-    opened.get_by_label("Password").fill(PASSWORD)
-    opened.get_by_role("main").get_by_role("button", name="Sign in").click()
-    expect(opened.get_by_role("main").get_by_role("heading", level=1)).to_be_visible()
+    opened = let_in(context, live_server.url, cast.client("olga"))
     opened.goto(reverse("signoffs:sheet", args=[cast.ada.pk, "straight"]))
     expect(opened.get_by_role("button", name="More: Bond 1: Air, °C")).to_be_visible()
     # From then on what is typed is kept on the phone.

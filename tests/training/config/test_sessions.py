@@ -42,8 +42,8 @@ class TestLimits:
 
     @pytest.mark.parametrize(("who", "idle", "whole"), TIMES)
     def test_a_used_session_ends_all_the_same(self, cast: Cast, who: str, idle: timedelta, whole: timedelta) -> None:
-        client = cast.client(who)
         with time_machine.travel(AT, tick=False) as clock:
+            client = cast.client(who)
             used = timedelta(0)
             assert signed_in(client)
             while whole - used > idle / 2:

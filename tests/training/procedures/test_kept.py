@@ -92,7 +92,7 @@ class TestWorker:
         """Service Workers (W3C), 'Service-Worker-Allowed' and the check of the script's type (from memory)."""
         answers = [site.client(name).get("/sw.js") for name in ("nobody", "ada")]
         assert {answer.content for answer in answers} == {answers[0].content}
-        assert answers[0]["Content-Type"] == "text/javascript"
+        assert answers[0]["Content-Type"] == "text/javascript; charset=utf-8"
         assert answers[0]["Service-Worker-Allowed"] == "/"
 
     def test_keeps_every_file_that_its_pages_ask_for(self, site):
