@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from axes.models import AccessFailureLog
+from django.test import Client
 from django.urls import reverse
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, BrowserContext, Page
 from pytest_django.live_server_helper import LiveServer
 from tinyhtml5.parser import HTMLParser
 
 from certs.management.replay import Company
-from tests.browser import fresh, sign_in
+from tests.browser import fresh, let_in, sign_in
 from tests.laws.test_permissions import ACTORS, TABLE, world
 
 PICTURES = os.environ.get("FERRULE_PICTURES", "")
@@ -114,15 +114,21 @@ def violations(page: Page) -> list[dict[str, object]]:
 
 @pytest.mark.django_db(transaction=True)
 class TestEveryPage:
+    def entered(self, context: BrowserContext, base: str, company: Company, actor: str) -> Page:
+        """Sign in; Moira, whose account the table shuts and gives a passkey, by the back door."""
+        if actor != "moira":
+            return sign_in(context, actor)
+        client = Client()
+        client.force_login(company.people[actor])
+        return let_in(context, base, client)
+
     @pytest.mark.parametrize("width", [1280, 360])
     @pytest.mark.parametrize("actor", ["nobody", "moira", "piet", "iver", "nadia"])
     def test_is_sound(self, live_server: LiveServer, browser: Browser, actor: str, width: int) -> None:
         """Nothing to object to on any page this role can open."""
         company = world()
         context = fresh(browser, live_server.url, width=width)
-        if actor == "moira":
-            AccessFailureLog.objects.all().delete()  # let in again, or her account would be shut
-        page = context.new_page() if actor == "nobody" else sign_in(context, actor)
+        page = context.new_page() if actor == "nobody" else self.entered(context, live_server.url, company, actor)
         wrong = {}
         for name, address in pages(company, actor):
             if found := faults(page, address, width):
