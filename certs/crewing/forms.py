@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from certs.jobs.models import Job
 from certs.schemes.forms import Colleague, day_field
+from training.people.forms import EmployerField
 from training.people.models import Employer, Person
 
 WEEKS = (1, 2, 3, 4, 6, 8)
@@ -18,15 +19,7 @@ USUAL = 4
 class AskForm(forms.Form):
     """Whose jobs, from which day, for how long."""
 
-    employer = forms.ModelChoiceField(
-        Employer.objects.none(),
-        label=_("Employer"),
-        empty_label=_("Choose an employer"),
-        error_messages={
-            "required": _("Choose an employer."),
-            "invalid_choice": _("Choose one of the employers in the list."),
-        },
-    )
+    employer = EmployerField(Employer.objects.none())
     first_on = day_field(_("First day"))
     weeks = forms.TypedChoiceField(
         label=_("Weeks"),

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as say
 from django.utils.translation import gettext_lazy as _
 
 from certs.schemes.forms import day_field
+from training.people.forms import EmployerField
 from training.people.models import Employer
 
 QUARTER = timedelta(weeks=13)
@@ -19,15 +20,7 @@ FARTHEST = timedelta(days=184)
 class PlanForm(forms.Form):
     """An employer, where there is a choice, and the last day looked at."""
 
-    employer = forms.ModelChoiceField(
-        Employer.objects.none(),
-        label=_("Employer"),
-        empty_label=_("Choose an employer"),
-        error_messages={
-            "required": _("Choose an employer."),
-            "invalid_choice": _("Choose one of the employers in the list."),
-        },
-    )
+    employer = EmployerField(Employer.objects.none())
     until = day_field(_("Jobs up to and with"))
 
     def __init__(self, *args: Any, employers: QuerySet[Employer], on: date, **kwargs: Any) -> None:

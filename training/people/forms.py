@@ -356,7 +356,10 @@ class EmployerField(forms.ModelChoiceField):
     """One of the employers this administrator keeps."""
 
     def __init__(self, employers: QuerySet[Employer]) -> None:
-        errors = {"required": _("Choose an employer."), "invalid_choice": _("Choose one in the list.")}
+        errors = {
+            "required": _("Choose an employer."),
+            "invalid_choice": _("Choose one of the employers in the list."),
+        }
         super().__init__(employers, label=_("Employer"), empty_label=_("Choose an employer"), error_messages=errors)
 
 

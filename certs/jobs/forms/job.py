@@ -14,7 +14,7 @@ from certs.jobs.models import REASON_WORDS, Facts, Job
 from certs.jobs.rules import MOST_DAYS
 from certs.schemes.forms import Colleague, day_field
 from certs.schemes.models import SchemeIssue
-from training.people.forms import CrewField
+from training.people.forms import CrewField, EmployerField
 from training.people.models import Crew, Employer, Person
 
 MOST_BONDS, MOST_HOLDERS = 1900, 20
@@ -40,15 +40,7 @@ def _count(label: Any, *, most: int, required: bool = True, **more: Any) -> form
 class JobForm(forms.Form):
     """A job: where, when, how many bonds, and who is wanted for it."""
 
-    employer = forms.ModelChoiceField(
-        Employer.objects.none(),
-        label=_("Employer"),
-        empty_label=_("Choose an employer"),
-        error_messages={
-            "required": _("Choose an employer."),
-            "invalid_choice": _("Choose one of the employers in the list."),
-        },
-    )
+    employer = EmployerField(Employer.objects.none())
     reference = forms.CharField(
         label=_("Name or reference of the job"),
         max_length=40,

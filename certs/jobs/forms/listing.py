@@ -16,6 +16,7 @@ from certs.jobs.forms.job import ALL, EACH, WANTED, JobForm
 from certs.jobs.models import Facts
 from certs.jobs.rules.lists import HEADS, Columns, columns, said, yes
 from certs.schemes.models import SchemeIssue
+from training.people.forms import EmployerField
 from training.people.models import Crew, Employer
 from training.rosters.queries.words import of_file
 from training.tables.code import read
@@ -29,15 +30,7 @@ ASKED = ("cold", "night", "supervisor")
 class ListForm(forms.Form):
     """A file of jobs, and whose they are."""
 
-    employer = forms.ModelChoiceField(
-        Employer.objects.none(),
-        label=_("Employer"),
-        empty_label=_("Choose an employer"),
-        error_messages={
-            "required": _("Choose an employer."),
-            "invalid_choice": _("Choose one of the employers in the list."),
-        },
-    )
+    employer = EmployerField(Employer.objects.none())
     file = forms.FileField(
         label=_("File, CSV or XLSX"),
         max_length=200,
