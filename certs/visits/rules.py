@@ -34,6 +34,15 @@ class Standing(StrEnum):
         return self in {Standing.ASKED, Standing.ACCEPTED}
 
 
+class News(StrEnum):
+    """What was done to a visit, for those whom it concerns."""
+
+    ASKED = "asked"
+    ACCEPTED = "accepted"
+    DECLINED = "declined"
+    CALLED_OFF = "called off"
+
+
 class Objection(StrEnum):
     """Why a visit cannot be asked for."""
 
@@ -62,6 +71,18 @@ def standing(*, visit_on: date, accepted: bool | None, called_off: bool, left: i
     if visit_on < on:
         return Standing.OVER
     return Standing.ACCEPTED if accepted else Standing.ASKED
+
+
+def hearers(
+    news: News, *, trainer: int, asked_by: int, people: Collection[int], agreed: bool, by: int
+) -> tuple[int, ...]:
+    """Return who is told, each once, by number: never the one who did it.
+
+    The people a visit is for hear of it once the trainer agrees, and afterwards of what undoes that (`agreed`).
+    """
+    about = people if news is News.ACCEPTED or agreed else ()
+    first = {News.ASKED: (trainer,), News.CALLED_OFF: (trainer, asked_by)}.get(news, (asked_by,))
+    return tuple(one for one in dict.fromkeys((*first, *about)) if one != by)
 
 
 def objections(

@@ -11,6 +11,7 @@ from certs.schemes.queries import candidates_on, current_issues
 from certs.visits import access, operations, queries
 from certs.visits.forms import AskForm, DeclineForm
 from certs.visits.models import Visit
+from certs.visits.rules import News
 from training.people.access import Viewer, viewer_for
 from training.people.rules import Role
 
@@ -39,7 +40,8 @@ def ask(request: HttpRequest) -> HttpResponse:
             for field, sentence in refusal.sentences:
                 form.add_error(field, sentence)
         else:
-            messages.success(request, _("The trainer is asked. The answer will stand here."))
+            messages.success(request, _("The trainer is asked. The answer will stand here, and comes by mail."))
+            _tell(request, viewer, made, News.ASKED)
             return redirect("visits:visit", pk=made.pk)
     return render(request, "certs/visits/ask.html", {"form": form, "page_has_errors": bool(form.errors)})
 
@@ -55,12 +57,15 @@ def visit(request: HttpRequest, pk: int) -> HttpResponse:
 def accept(request: HttpRequest, pk: int) -> HttpResponse:
     """Say that the trainer comes."""
     viewer = viewer_for(request, at=timezone.now())
+    found = access.visit_asked_of(viewer, pk)
     try:
-        operations.accept(visit=access.visit_asked_of(viewer, pk), by=viewer.person, at=viewer.at, on=viewer.on)
+        operations.accept(visit=found, by=viewer.person, at=viewer.at, on=viewer.on)
     except operations.NotOpen as reason:
         messages.error(request, str(reason))
     else:
         messages.success(request, _("Accepted. The visit is in your calendar feed, and in theirs."))
+        if not found.accepted:
+            _tell(request, viewer, found, News.ACCEPTED)
     return redirect("visits:visit", pk=pk)
 
 
@@ -78,6 +83,7 @@ def decline(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, str(refusal))
     else:
         messages.success(request, _("Declined. Whoever asked reads why."))
+        _tell(request, viewer, found, News.DECLINED)
     return redirect("visits:visit", pk=pk)
 
 
@@ -85,13 +91,23 @@ def decline(request: HttpRequest, pk: int) -> HttpResponse:
 def call_off(request: HttpRequest, pk: int) -> HttpResponse:
     """Say that the visit is not to be."""
     viewer = viewer_for(request, at=timezone.now())
+    found = access.visit_asked_by(viewer, pk)
     try:
-        operations.call_off(visit=access.visit_asked_by(viewer, pk), by=viewer.person, at=viewer.at, on=viewer.on)
+        operations.call_off(visit=found, by=viewer.person, at=viewer.at, on=viewer.on)
     except operations.NotOpen as reason:
         messages.error(request, str(reason))
     else:
         messages.success(request, _("Called off. It is out of the calendars."))
+        _tell(request, viewer, found, News.CALLED_OFF)
     return redirect("visits:visit", pk=pk)
+
+
+def _tell(request: HttpRequest, viewer: Viewer, before: Visit, news: News) -> None:
+    """Mail what was just done to a visit, and say whom no mail reached; `before` is the visit as it was."""
+    missed = operations.tell(visit=before, news=news, agreed=before.accepted is True, by=viewer.person, on=viewer.on)
+    if missed:
+        words = _("No mail reached %(names)s. Tell them yourself.")
+        messages.warning(request, words % {"names": ", ".join(missed)})
 
 
 def _form(request: HttpRequest, viewer: Viewer) -> AskForm:

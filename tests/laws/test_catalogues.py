@@ -11,6 +11,7 @@ from django.template import Engine
 from django.templatetags.i18n import BlockTranslateNode, TranslateNode
 
 from certs.cards.models import STEP_WORDS
+from certs.visits.models import STEP_WORDS as VISIT_WORDS
 
 LOCALE = Path(__file__).parents[2] / "templates" / "locale"
 WRITTEN = sorted(LOCALE.rglob("*.po"))
@@ -26,6 +27,7 @@ MAILS = sorted(set((ROOT / "templates").rglob("*.txt")) - SIGN_IN)
 MODULES = (
     "certs/cards/pdf/words.py",
     "certs/management/commands/send_reminders.py",
+    "certs/visits/operations/telling.py",
     "training/management/commands/ledger.py",
     "training/management/commands/send_refreshers.py",
 )
@@ -60,7 +62,7 @@ def wanted() -> list[tuple[str, str]]:
     found += [one for name in MODULES for one in of_module(ROOT / name)]
     return (
         found
-        + [(str(word), "") for word in STEP_WORDS.values()]
+        + [(str(word), "") for word in (*STEP_WORDS.values(), *VISIT_WORDS.values())]
         + [("A new card was issued.", ""), ("Your sign-in link", "")]
     )
 
@@ -69,9 +71,10 @@ class TestMails:
     """Holders and supervisors are told in their language: nothing of a mail or a card's face is left in English."""
 
     def test_are_all_found(self) -> None:
-        """The five texts that leave by mail, and as many sentences as they have at least."""
-        assert [file.name for file in MAILS] == ["item.txt", "mail.txt", "head.txt", "link_mail.txt", "mail.txt"]
-        assert len(set(wanted())) >= 40
+        """The six texts that leave by mail, and as many sentences as they have at least."""
+        names = ["item.txt", "mail.txt", "mail.txt", "head.txt", "link_mail.txt", "mail.txt"]
+        assert [file.name for file in MAILS] == names
+        assert len(set(wanted())) >= 55
 
     @pytest.mark.parametrize("file", WRITTEN, ids=lambda file: file.parts[-3])
     def test_are_translated_with_the_same_facts(self, file: Path) -> None:

@@ -250,6 +250,8 @@ STEPS_NAMED_BY = ["certs.schemes.queries.steps_watched"]
 TRAINERS_NAMED_BY = ["certs.schemes.queries.trainers_for"]
 # Rooms further up that keep prints: each path is a function of a person whose photo must be on none of them any more.
 PHOTOS_PRINTED_BY = ["certs.batches.operations.forget_photo"]
+# Rooms further up that have something to say on the home page: each path is a function of a person, roles and the day.
+HOME_TOLD_BY = ["certs.visits.queries.on_home"]
 
 # Compressed already, or typefaces of prints, which no browser asks for: packing those takes a minute and a half.
 WHITENOISE_SKIP_COMPRESS_EXTENSIONS = ["jpg", "png", "webp", "gz", "br", "woff", "woff2", "otf", "ttf"]

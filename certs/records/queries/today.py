@@ -4,9 +4,12 @@ from collections.abc import Iterable, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Protocol
 
+from django.conf import settings
 from django.db.models import Exists, OuterRef, QuerySet
 from django.urls import reverse
+from django.utils.module_loading import import_string
 from django.utils.translation import gettext as _
 
 from certs.cards.queries import CardFace, standings
@@ -101,9 +104,17 @@ class Accounts:
     fault: str | None
 
 
+class Part(Protocol):
+    """What a room above has to say on the home page, as `part` in a template of its own."""
+
+    @property
+    def template(self) -> str:
+        """The template."""
+
+
 @dataclass(frozen=True, slots=True)
 class Today:
-    """The home page; a part is absent for whom it is not."""
+    """The home page; a part is absent for whom it is not. `also` is what rooms above have to say."""
 
     on: date
     across: bool
@@ -112,6 +123,7 @@ class Today:
     refreshers: tuple[Refresher, ...]
     waits: Waits | None
     marked_again: MarkedAgain
+    also: tuple[Part, ...]
     overview: Overview | None
     accounts: Accounts | None
     main: Action | None
@@ -131,12 +143,18 @@ def today(
         refreshers=refreshers.due(person, on=on) if Role.CREW in roles else (),
         waits=waits,
         marked_again=marked_again(person, people, roles=roles, across=across, on=on, at=at),
+        also=_also(person, roles, on=on),
         overview=overview(people, may_confirm=Role.SUPERVISOR in roles and not across, on=on)
         if roles & {Role.SUPERVISOR, Role.ADMINISTRATOR}
         else None,
         accounts=_accounts(people, across=across, on=on) if Role.ADMINISTRATOR in roles else None,
         main=_main(own, waits, roles),
     )
+
+
+def _also(person: Person, roles: AbstractSet[Role], *, on: date) -> tuple[Part, ...]:
+    said = (import_string(path)(person, roles, on=on) for path in settings.HOME_TOLD_BY)
+    return tuple(part for part in said if part is not None)
 
 
 def _main(own: Sequence[OwnScheme], waits: Waits | None, roles: AbstractSet[Role]) -> Action | None:

@@ -1,47 +1,19 @@
 """Pages of visits: asked for, accepted, declined, called off, and in the calendar."""
 
-from collections.abc import Iterator
 from datetime import date, timedelta
 
 import pytest
-import time_machine
 from django.db import IntegrityError, transaction
 from icalendar import Calendar
 
 from certs.schemes.models import Authority, TrainingAct
-from certs.schemes.rules import Act
 from certs.visits.models import Visit
 from certs.visits.queries import index
-from tests.cast import AT, ON, START, Cast
-from tests.certs.factory import scheme_issue
+from tests.cast import AT, ON, Cast
+from tests.certs.visits.conftest import DAY
 from training.ledger.models import Entry
 
-DAY = ON + timedelta(days=5)
-
-
-@pytest.fixture(autouse=True)
-def today() -> Iterator[None]:
-    """Every page is read on the day of the cast."""
-    with time_machine.travel(AT, tick=False):
-        yield
-
-
-@pytest.fixture
-def typed(cast: Cast) -> dict[str, object]:
-    """What Sol types to ask Olga, who may assess, for Ada."""
-    issue = scheme_issue()
-    Authority.objects.create(
-        person=cast.olga, scheme=issue.scheme, act=Act.ASSESSES, from_on=START, granted_by=cast.max, granted_at=AT
-    )
-    facts = {"issue": issue.pk, "on": DAY.isoformat(), "place": "North yard", "trainer": cast.olga.pk}
-    return facts | {"people": [cast.ada.pk]}
-
-
-@pytest.fixture
-def visit(cast: Cast, typed: dict[str, object]) -> Visit:
-    """The visit as it was asked for."""
-    cast.client("sol").post("/visits/ask/", typed)
-    return Visit.objects.get()
+pytestmark = pytest.mark.usefixtures("today")
 
 
 class TestAsking:

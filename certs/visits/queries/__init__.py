@@ -1,0 +1,28 @@
+"""Reading visits: `lists` for those who ask and those who are asked, `home` what the home page says of them."""
+
+from certs.visits.queries.home import OnHome, on_home
+from certs.visits.queries.lists import (
+    Line,
+    Lists,
+    Shown,
+    accepted_for,
+    assessors,
+    busy,
+    index,
+    shown,
+    steps_at,
+)
+
+__all__ = [
+    "Line",
+    "Lists",
+    "OnHome",
+    "Shown",
+    "accepted_for",
+    "assessors",
+    "busy",
+    "index",
+    "on_home",
+    "shown",
+    "steps_at",
+]
