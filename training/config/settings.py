@@ -250,6 +250,8 @@ STEPS_NAMED_BY = ["certs.schemes.queries.steps_watched"]
 TRAINERS_NAMED_BY = ["certs.schemes.queries.trainers_for"]
 # Rooms further up that keep prints: each path is a function of a person whose photo must be on none of them any more.
 PHOTOS_PRINTED_BY = ["certs.batches.operations.forget_photo"]
+# Rooms further up that plan: each path is a function of an employer and two days, giving whom its plans place where.
+PLACES_TOLD_BY = ["certs.crewing.queries.placed"]
 # Rooms further up that have something to say on the home page: each path is a function of a person, roles and the day.
 HOME_TOLD_BY = ["certs.visits.queries.on_home"]
 

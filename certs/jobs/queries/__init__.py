@@ -1,6 +1,6 @@
 """Reading jobs: `check` whether one can be crewed, `kit` what its days take, `lists` what there is."""
 
-from certs.jobs.queries.check import Check, Filled, Gap, Span, check
+from certs.jobs.queries.check import Check, Filled, Gap, Sent, Span, check
 from certs.jobs.queries.gaps import Lack
 from certs.jobs.queries.kit import Figure, cautions, figures
 from certs.jobs.queries.lists import Row, Spell, away, index
@@ -13,6 +13,7 @@ __all__ = [
     "Gap",
     "Lack",
     "Row",
+    "Sent",
     "Span",
     "Spell",
     "asked",

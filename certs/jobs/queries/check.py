@@ -2,16 +2,30 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from itertools import groupby
+from itertools import chain, groupby
 
+from django.conf import settings
 from django.utils.formats import date_format
+from django.utils.module_loading import import_string
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from certs.jobs.models import Job
 from certs.jobs.queries.gaps import Lack, Records, lacks
 from certs.jobs.queries.people import asked, hands
-from certs.jobs.rules import Day, Hand, Seat, bonds_on, crew_job, days
+from certs.jobs.rules import (
+    Day,
+    Elsewhere,
+    Hand,
+    Placed,
+    Seat,
+    bonds_on,
+    crew_job,
+    days,
+    elsewhere,
+    free,
+    missed,
+)
 from certs.jobs.rules import Job as Asked
 from certs.schemes.models import SchemeIssue
 from certs.schemes.queries import current_issue
@@ -37,19 +51,34 @@ class Gap:
 
 
 @dataclass(frozen=True, slots=True)
+class Sent:
+    """Somebody whom the accepted plan sends, for which place, and whether they can go as things stand now."""
+
+    name: str
+    what: str
+    goes: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Span:
-    """Days on end that are crewed alike."""
+    """Days on end that are crewed alike.
+
+    `sent` are those whom the accepted plan sends here; `elsewhere` are pairs of a person who would do and the job that
+    the plan places them at, less those whom a gap names.
+    """
 
     words: str
     number: int
     is_full: bool
     places: tuple[Filled, ...]
     gaps: tuple[Gap, ...]
+    sent: tuple[Sent, ...]
+    elsewhere: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A job with its days from `since` on; `full` of `number` can be crewed."""
+    """A job with its days from `since` on; `full` of `number` can be crewed. `plan` is an accepted one with the job."""
 
     job: Job
     wants: tuple[tuple[str, int], ...]
@@ -58,6 +87,7 @@ class Check:
     full: int
     number: int
     most_bonds: int
+    plan: str
 
     @property
     def can(self) -> bool:
@@ -78,23 +108,55 @@ class Check:
 
 
 def check(job: Job, *, on: date, at: datetime) -> Check:
-    """Return the check of a job as things stand today, with the days gone by left out while it runs."""
+    """Return the check of a job as things stand today, with the days gone by left out while it runs.
+
+    Whom an accepted plan sends to the job has their place; whom it sends to another job that day is not to be had.
+    """
     wanted = asked(job)
     people = hands(job.employer, first=job.first_on, last=job.last_on)
+    placed = _placed(job)
+    taken = elsewhere(placed, wanted.key)
     since = on if job.first_on <= on <= job.last_on else job.first_on
-    crewed = [day for day in crew_job(wanted, people) if day.on >= since]
+    crewed = [day for day in crew_job(wanted, free(people, taken), placed) if day.on >= since]
     titles = {want.scheme.slug: _title(want.scheme.slug) for want in job.wants.all()}
-    records = None if all(day.is_full for day in crewed) else Records(people, on=on, at=at)
+    records = None if all(day.is_full for day in crewed) else Records(people, taken, on=on, at=at)
     told = [_day(wanted, day, people, titles, records) for day in crewed]
+    besides = [
+        (_sent(wanted, day, placed, titles), _elsewhere(wanted, day.on, people, taken, gaps))
+        for day, (_on, _full, _places, gaps) in zip(crewed, told, strict=True)
+    ]
     return Check(
         job=job,
         wants=tuple((titles[want.scheme], want.holders) for want in wanted.wants),
         since=since,
-        spans=_spans(told),
+        spans=_spans([(*one, *other) for one, other in zip(told, besides, strict=True)]),
         full=sum(day.is_full for day in crewed),
         number=len(crewed),
         most_bonds=max(bonds_on(wanted, day) for day in days(wanted) if day >= since),
+        plan=next((one.plan for one in placed if one.job == wanted.key and one.on >= since), ""),
     )
+
+
+def _placed(job: Job) -> tuple[Placed, ...]:
+    """Ask the rooms above whom their plans place on the days of the job; a closed job is in no plan."""
+    if job.closed_at is not None:
+        return ()
+    told = (import_string(path)(job.employer, job.first_on, job.last_on) for path in settings.PLACES_TOLD_BY)
+    return tuple(chain.from_iterable(told))
+
+
+def _sent(wanted: Asked, day: Day, placed: tuple[Placed, ...], titles: dict[str, str]) -> tuple[Sent, ...]:
+    there = {(place.hand.key, place.seat) for place in day.places if place.hand is not None}
+    ours = [one for one in placed if one.job == wanted.key and one.on == day.on]
+    return tuple(Sent(one.name, _what(one.seat, titles), (one.hand, one.seat) in there) for one in ours)
+
+
+def _elsewhere(
+    wanted: Asked, on: date, people: tuple[Hand, ...], taken: Elsewhere, gaps: tuple[Gap, ...]
+) -> tuple[tuple[str, str], ...]:
+    said = {lack.pk for gap in gaps for lack in gap.lacks}
+    found = [one for one in missed(wanted, people, taken, on=on) if int(one.key) not in said]
+    return tuple((one.name, taken[on, one.key]) for one in found)
 
 
 def _title(slug: str) -> str:
@@ -105,6 +167,7 @@ def _title(slug: str) -> str:
 
 
 _Told = tuple[date, bool, tuple[Filled, ...], tuple[Gap, ...]]
+_Whole = tuple[date, bool, tuple[Filled, ...], tuple[Gap, ...], tuple[Sent, ...], tuple[tuple[str, str], ...]]
 
 
 def _day(wanted: Asked, day: Day, people: tuple[Hand, ...], titles: dict[str, str], records: Records | None) -> _Told:
@@ -129,13 +192,13 @@ def _what(seat: Seat, titles: dict[str, str]) -> str:
     return _("Supervisor") if seat.scheme is None else titles[seat.scheme]
 
 
-def _spans(told: list[_Told]) -> tuple[Span, ...]:
+def _spans(told: list[_Whole]) -> tuple[Span, ...]:
     """Put days on end together that say the same."""
     spans = []
-    for (is_full, places, gaps), group in groupby(told, key=lambda one: one[1:]):
+    for alike_in, group in groupby(told, key=lambda one: one[1:]):
         alike = [one[0] for one in group]
         words = date_format(alike[0])
         if len(alike) > 1:
             words = _("%(day)s to %(until)s") % {"day": words, "until": date_format(alike[-1])}
-        spans.append(Span(words, len(alike), is_full, places, gaps))
+        spans.append(Span(words, len(alike), *alike_in))
     return tuple(spans)

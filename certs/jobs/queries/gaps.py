@@ -15,7 +15,7 @@ from certs.cards import rules as cards
 from certs.cards.models import Card, Past, pasts
 from certs.cards.queries import CardFace, standings
 from certs.cards.rules import Standing, State
-from certs.jobs.rules import Hand, Job, covers, in_crew
+from certs.jobs.rules import Elsewhere, Hand, Job, covers, in_crew
 from certs.records.queries.own import SENTENCES, OwnScheme, own_schemes
 from certs.records.rules import Step
 from training.people.models import Person
@@ -47,8 +47,9 @@ class Lack:
 class Records:
     """The cards and records of some people, each record read once and only if it is asked for."""
 
-    def __init__(self, hands: Sequence[Hand], *, on: date, at: datetime) -> None:
+    def __init__(self, hands: Sequence[Hand], elsewhere: Elsewhere, *, on: date, at: datetime) -> None:
         pks = [int(hand.key) for hand in hands]
+        self.elsewhere = elsewhere
         self.on, self.at = on, at
         self.faces: dict[tuple[int, int], CardFace] = standings(pks, on=on)
         issued = Card.objects.filter(person__in=pks).select_related("scheme", "scheme_issue")
@@ -85,7 +86,10 @@ class Records:
 def lacks(
     job: Job, hands: Sequence[Hand], scheme: str, title: str, *, on: date, taken: Sequence[str], records: Records
 ) -> tuple[tuple[Lack, ...], int]:
-    """Return who could fill a card's place but for what they lack, the nearest first, and how many more there are."""
+    """Return who could fill a card's place but for what they lack, the nearest first, and how many more there are.
+
+    `taken` are the keys of those who have a place at the job that day already.
+    """
     crew = [hand for hand in hands if hand.crews or hand.may or not hand.supervisor]
     asked = [hand for hand in crew if in_crew(hand, job.crew, on) and hand.key not in taken]
     near = sorted(asked, key=lambda hand: (not records.has_card(int(hand.key), scheme, on=on), hand.name))
@@ -102,6 +106,11 @@ def _lack(hand: Hand, scheme: str, title: str, *, on: date, records: Records) ->
     if state is None:
         return Lack(pk, hand.name, _("No card."), _step(state, records.own(pk, title)))
     if state.standing.holds:
+        placed = records.elsewhere.get((on, hand.key))
+        if placed is not None:
+            return Lack(
+                pk, hand.name, _("Placed at %(job)s that day.") % {"job": placed}, _("Change the accepted plan.")
+            )
         return Lack(pk, hand.name, _("No crew member on that day."), "")
     why = str(REASONS[state.standing]) % {"day": date_format(state.day)}
     return Lack(pk, hand.name, why, _step(state, records.own(pk, title)))

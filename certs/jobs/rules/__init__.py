@@ -2,6 +2,7 @@
 
 from certs.jobs.rules.crewing import Day, Place, crew_day, crew_job
 from certs.jobs.rules.kit import Kit, Need, need
+from certs.jobs.rules.placing import Elsewhere, Placed, elsewhere, free, missed
 from certs.jobs.rules.plain import (
     MOST_DAYS,
     Hand,
@@ -23,11 +24,13 @@ from certs.jobs.rules.plain import (
 __all__ = [
     "MOST_DAYS",
     "Day",
+    "Elsewhere",
     "Hand",
     "Job",
     "Kit",
     "Need",
     "Place",
+    "Placed",
     "Ranges",
     "Reason",
     "Seat",
@@ -37,8 +40,11 @@ __all__ = [
     "crew_day",
     "crew_job",
     "days",
+    "elsewhere",
     "fits",
+    "free",
     "in_crew",
+    "missed",
     "need",
     "ranges",
     "seats",

@@ -1,0 +1,26 @@
+"""Whom accepted plans place at which job on which day, for the check of one job."""
+
+from datetime import date
+
+from django.db.models import F
+
+from certs.crewing.models import PlanTurn
+from certs.crewing.rules import COVER
+from certs.jobs.rules import Placed, Seat
+from training.people.models import Employer
+
+
+def placed(employer: Employer, first: date, last: date) -> tuple[Placed, ...]:
+    """Return whom accepted plans of an employer send to open jobs on these days: one query.
+
+    A turn on a day that is no longer one of its job's places nobody.
+    """
+    turns = PlanTurn.objects.filter(plan__employer=employer, plan__accepted_at__isnull=False, job__closed_at=None)
+    turns = turns.filter(on__range=(first, last), job__first_on__lte=F("on"), job__last_on__gte=F("on"))
+    rows = turns.order_by("on", "job", "scheme", "person__name", "person").values_list(
+        "on", "job", "job__reference", "scheme", "person", "person__name", "plan"
+    )
+    return tuple(
+        Placed(on, str(job), reference, Seat(None if scheme == COVER else scheme), str(person), name, str(plan))
+        for on, job, reference, scheme, person, name, plan in rows
+    )

@@ -1,0 +1,150 @@
+"""The check of one job beside an accepted plan: whom it places there, and whom it has placed elsewhere."""
+
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+
+from certs.cards.operations import measure
+from certs.cards.rules import Step
+from certs.crewing import operations
+from certs.crewing.models import Plan
+from certs.crewing.queries import placed
+from certs.jobs import operations as jobs
+from certs.jobs.models import Facts, Job
+from certs.jobs.queries import Check, check
+from certs.jobs.rules import Hand, Placed, Seat, Want
+from certs.jobs.rules import Job as Asked
+from certs.jobs.rules.placing import bound, elsewhere, free, missed
+from tests.cast import AT, ON, Cast, assemble
+from tests.certs.factory import card, scheme_issue
+
+FIRST = ON + timedelta(days=1)
+
+
+@pytest.fixture
+def cast(db: None) -> Cast:
+    """Ada and Ben hold cards, and Sol leads."""
+    made = assemble()
+    for one in (made.ada, made.ben):
+        card(made, one, on=date(2026, 8, 31))
+    return made
+
+
+def keep(cast: Cast, reference: str, *, holders: int = 1, cover: bool = False) -> Job:
+    """Keep a job of tomorrow."""
+    facts = Facts(
+        employer=cast.northmoor, reference=reference, place=f"Line of {reference}", first_on=FIRST, last_on=FIRST,
+        bonds=10, each_day=True, crew=None, cold=False, night=False, cover=cover,
+        wants={scheme_issue().scheme: holders},
+    )  # fmt: skip
+    return jobs.add(facts=facts, by=cast.sol, at=AT)
+
+
+def accepted(cast: Cast) -> Plan:
+    """Have a plan made of the jobs there are, and accept it."""
+    plan = operations.ask(employer=cast.northmoor, first_on=ON, last_on=FIRST, by=cast.sol, at=AT)
+    while not plan.is_made:
+        plan = operations.advance(plan=plan)
+    operations.accept(plan=plan, by=cast.sol, at=AT)
+    return plan
+
+
+def names(found: Check) -> list[str]:
+    """Return who goes on the one day."""
+    (span,) = found.spans
+    return sorted(name for place in span.places for name in place.names)
+
+
+class TestCheck:
+    def test_offers_nobody_whom_the_plan_sends_elsewhere(self, cast: Cast) -> None:
+        """Two go to one job by the plan; for another of that day nobody is left, and both are told with that job."""
+        keep(cast, "N-1", holders=2, cover=True)
+        plan = operations.ask(employer=cast.northmoor, first_on=ON, last_on=FIRST, by=cast.sol, at=AT)
+        plan = operations.advance(plan=plan)
+        other = keep(cast, "N-2", cover=True)
+        assert check(other, on=ON, at=AT).can  # proposed only: nobody is bound by it
+        operations.accept(plan=plan, by=cast.sol, at=AT)
+        found = check(other, on=ON, at=AT)
+        (span,) = found.spans
+        assert (found.can, names(found)) == (False, [])
+        lacks = [(lack.name, lack.why) for gap in span.gaps for lack in gap.lacks]
+        assert lacks == [("Ada Crew", "Placed at N-1 that day."), ("Ben Crew", "Placed at N-1 that day.")]
+        assert span.elsewhere == (("Sol Supervisor", "N-1"),)
+        page = cast.client("sol").get(f"/jobs/{other.pk}/").content.decode()
+        assert "Not offered: Sol Supervisor, placed at N-1 that day." in page
+        assert "Change the accepted plan." in page
+        operations.take_back(plan=plan, by=cast.sol, at=AT)
+        assert check(other, on=ON, at=AT).can
+
+    def test_offers_another(self, cast: Cast) -> None:
+        """One is bound, the other goes; who would have done is told, though the day is full."""
+        first, other = keep(cast, "N-1"), keep(cast, "N-2")
+        plan = accepted(cast)
+        there = {turn.job_id: turn.person.name for turn in plan.turns.select_related("person")}
+        found = check(other, on=ON, at=AT)
+        assert names(found) == [there[other.pk]]
+        (span,) = found.spans
+        assert span.elsewhere == ((there[first.pk], "N-1"),)
+
+    def test_shows_whom_the_plan_places(self, cast: Cast) -> None:
+        """By name and place, with the way to the plan; and says of whom it is no longer true."""
+        job = keep(cast, "N-1", cover=True)
+        plan = accepted(cast)
+        turn = plan.turns.exclude(scheme="").select_related("person").get()
+        found = check(job, on=ON, at=AT)
+        (span,) = found.spans
+        assert {(one.name, one.what, one.goes) for one in span.sent} == {
+            (turn.person.name, scheme_issue().title, True), ("Sol Supervisor", "Supervisor", True),
+        }  # fmt: skip
+        page = " ".join(cast.client("sol").get(f"/jobs/{job.pk}/").content.decode().split())
+        assert "Placed here by the accepted plan:" in page
+        assert f'href="/crewing/{plan.pk}/"' in page
+        held = turn.person.cards.get()
+        measure(card=held, step=Step.SUSPENDED, by=cast.max, reason="a doubt", on=ON, at=AT)
+        later = check(job, on=ON, at=AT)
+        assert [one.name for one in later.spans[0].sent if not one.goes] == [turn.person.name]
+        assert (later.can, turn.person.name in names(later)) == (True, False)
+        assert "who cannot go as things stand now" in cast.client("sol").get(f"/jobs/{job.pk}/").content.decode()
+
+    def test_closed_and_moved_jobs_bind_nobody(self, cast: Cast, django_assert_num_queries: Any) -> None:
+        """A closed job takes nobody from others, and asks for nobody; nor does a day that is its no more."""
+        first, other = keep(cast, "N-1"), keep(cast, "N-2")
+        accepted(cast)
+        with django_assert_num_queries(1):
+            assert len(placed(cast.northmoor, FIRST, FIRST)) == 2
+        jobs.close(job=first, at=AT)
+        (span,) = check(other, on=ON, at=AT).spans
+        assert span.elsewhere == ()
+        first.refresh_from_db()
+        assert check(first, on=ON, at=AT).spans[0].sent == ()
+        Job.objects.filter(pk=other.pk).update(last_on=FIRST + timedelta(days=4), first_on=FIRST + timedelta(days=3))
+        assert placed(cast.northmoor, FIRST, FIRST) == ()
+
+
+def hand(key: str, *schemes: str, crew: str | None = None, supervisor: bool = False) -> Hand:
+    return Hand(key, key.title(), crew, "works", dict.fromkeys(schemes, ((ON, FIRST),)), supervisor, ())
+
+
+class TestRules:
+    JOB = Asked("j", "works", "siding", ON, ON, (Want("rail", 1),), 1, False, False, "north", True)
+
+    def sent(self, key: str, scheme: str | None = "rail", job: str = "j") -> Placed:
+        return Placed(ON, job, job.upper(), Seat(scheme), key, key.title(), "p")
+
+    def test_bound(self) -> None:
+        """Of another crew too; not twice, not without a card, not without a place that is left, not unknown."""
+        hands = [hand("a", "rail"), hand("b", "rail", supervisor=True), hand("c")]
+        placed = [self.sent("c"), self.sent("x"), self.sent("a"), self.sent("b"), self.sent("b", None)]
+        placed += [self.sent("b", None), self.sent("b", None, job="k")]
+        found = bound(self.JOB, hands, placed, on=ON)
+        assert [(one.key, seat.scheme) for seat, one in found] == [("a", "rail"), ("b", None)]
+        assert bound(self.JOB, hands, placed, on=FIRST) == ()
+
+    def test_free_and_missed(self) -> None:
+        """Who is placed elsewhere is away that day only, and is missed only where they would do."""
+        hands = [hand("a", "rail", crew="north"), hand("b", "rail"), hand("c", supervisor=True), hand("d", "rail")]
+        taken = elsewhere([self.sent(key, job="k") for key in "abc"] + [self.sent("d")], "j")
+        assert taken == {(ON, "a"): "K", (ON, "b"): "K", (ON, "c"): "K"}
+        assert [one.away for one in free(hands, taken)] == [((ON, ON),), ((ON, ON),), ((ON, ON),), ()]
+        assert [one.key for one in missed(self.JOB, hands, taken, on=ON)] == ["a", "c"]
