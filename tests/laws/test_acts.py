@@ -75,7 +75,7 @@ NEED_NOT = {
         **dict.fromkeys(("check_reach", "check_account", "lock"), READS),
         "choose_language": OWN,
         **dict.fromkeys(("end_session", "end_sessions"), "signs out: no record and no right is changed"),
-        "send_link": MAILS,
+        **dict.fromkeys(("send_link", "tell"), MAILS),
     },
     "training/practice": {"ask": OWN, "answer": OWN},
     "training/procedures": {"load": MACHINE, "revise": "part of putting an amendment in force, which is in the ledger"},

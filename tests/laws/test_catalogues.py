@@ -30,6 +30,7 @@ MODULES = (
     "certs/visits/operations/telling.py",
     "training/management/commands/ledger.py",
     "training/management/commands/send_refreshers.py",
+    "training/people/operations/telling.py",
 )
 ASKS = {"_", "gettext", "gettext_lazy"}
 
@@ -71,10 +72,10 @@ class TestMails:
     """Holders and supervisors are told in their language: nothing of a mail or a card's face is left in English."""
 
     def test_are_all_found(self) -> None:
-        """The six texts that leave by mail, and as many sentences as they have at least."""
-        names = ["item.txt", "mail.txt", "mail.txt", "head.txt", "link_mail.txt", "mail.txt"]
+        """The seven texts that leave by mail, and as many sentences as they have at least."""
+        names = ["item.txt", "mail.txt", "mail.txt", "head.txt", "change_mail.txt", "link_mail.txt", "mail.txt"]
         assert [file.name for file in MAILS] == names
-        assert len(set(wanted())) >= 55
+        assert len(set(wanted())) >= 70
 
     @pytest.mark.parametrize("file", WRITTEN, ids=lambda file: file.parts[-3])
     def test_are_translated_with_the_same_facts(self, file: Path) -> None:

@@ -24,9 +24,10 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from training.config.throttle import count_failure, too_many
+from training.people import operations
 from training.people.access import viewer_for
 from training.people.models import Person
-from training.people.rules import Role, asks_second_factor
+from training.people.rules import Change, Role, asks_second_factor
 
 CODE_PAGES = ("mfa_authenticate", "mfa_reauthenticate")
 SECOND = (Authenticator.Type.TOTP, Authenticator.Type.WEBAUTHN)
@@ -99,6 +100,7 @@ class Counted:
     """A form of a code: wrong ones count like wrong passwords, and stop with them."""
 
     user: Person
+    authenticator: Authenticator
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -113,6 +115,12 @@ class Counted:
         if not AxesProxyHandler.is_allowed(context.request, {"username": self.user.username}):
             raise ValidationError(too_many())
         return str(super().clean_code())  # type: ignore[misc]
+
+    def save(self) -> None:
+        """Let the person in; tell them where it was by a recovery code, which somebody may have found."""
+        super().save()  # type: ignore[misc]
+        if self.authenticator.type == Authenticator.Type.RECOVERY_CODES:
+            operations.tell(self.user, Change.CODE_USED, at=timezone.now())
 
     def _emit_authentication_failed(self, authenticator: Authenticator) -> None:
         super()._emit_authentication_failed(authenticator)  # type: ignore[misc]

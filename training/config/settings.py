@@ -155,6 +155,7 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "records:home"
 ACCOUNT_ADAPTER = "training.config.signin.ClosedDoor"
+USERSESSIONS_ADAPTER = "training.config.signin.OwnSessions"
 ACCOUNT_LOGIN_METHODS = {"username"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*", "password2*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"

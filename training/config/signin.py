@@ -1,20 +1,37 @@
 """How allauth behaves here: accounts are made by an administrator, never by a visitor."""
 
+from collections.abc import Mapping, Sequence
+
 from allauth.account.adapter import DefaultAccountAdapter
 from allauth.account.forms import LoginForm, ReauthenticateForm
+from allauth.usersessions.adapter import DefaultUserSessionsAdapter
+from allauth.usersessions.models import UserSession
 from django import forms
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.contrib.auth.models import AnonymousUser
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from training.config.throttle import too_many
+from training.people import operations
+from training.people.models import Person
+from training.people.rules import Change
 
 WAYS = {
     "reauthenticate": _("With your password"),
     "mfa_reauthenticate": _("With a code of your app, or a recovery code"),
     "mfa_reauthenticate:webauthn": _("With a passkey"),
+}
+# What allauth would mail about, by its names; what a later one adds is told in general words.
+CHANGES: Mapping[str, Change] = {
+    "account/email/password_changed": Change.PASSWORD,
+    "mfa/email/totp_activated": Change.APP_ADDED,
+    "mfa/email/totp_deactivated": Change.APP_REMOVED,
+    "mfa/email/webauthn_added": Change.PASSKEY_ADDED,
+    "mfa/email/webauthn_removed": Change.PASSKEY_REMOVED,
+    "mfa/email/recovery_codes_generated": Change.CODES_MADE,
 }
 
 
@@ -29,6 +46,20 @@ class ClosedDoor(DefaultAccountAdapter):  # type: ignore[misc]
         """Name the ways to show that it is you in plain words."""
         ways: list[dict[str, str]] = super().get_reauthentication_methods(user)
         return [way | {"description": str(WAYS[way["id"]])} for way in ways]
+
+    def send_notification_mail(self, template_prefix: str, user: Person, *_args: object, **_more: object) -> None:
+        """Tell a person of a change in the words and the way of this site."""
+        operations.tell(user, CHANGES.get(template_prefix, Change.OTHER), at=timezone.now())
+
+
+class OwnSessions(DefaultUserSessionsAdapter):  # type: ignore[misc]
+    """Sessions that their person ends all at once."""
+
+    def end_sessions(self, sessions: Sequence[UserSession]) -> None:
+        """End them, and tell the person once."""
+        super().end_sessions(sessions)
+        if sessions:
+            operations.tell(sessions[0].user, Change.SIGNED_OUT_THERE, at=timezone.now())
 
 
 def _plain(field: forms.Field, label: str, required: str) -> None:

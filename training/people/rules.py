@@ -100,6 +100,23 @@ class IdentityCheck(StrEnum):
     SERVER = "server"  # made on the server itself, by whoever keeps it
 
 
+class Change(StrEnum):
+    """What changed about how a person signs in, as they are told by mail."""
+
+    PASSWORD = "password"  # noqa: S105
+    BY_LINK = "by link"
+    FACTORS_GONE = "factors gone"
+    APP_ADDED = "app added"
+    APP_REMOVED = "app removed"
+    PASSKEY_ADDED = "passkey added"
+    PASSKEY_REMOVED = "passkey removed"
+    CODES_MADE = "codes made"
+    CODE_USED = "code used"
+    SIGNED_OUT = "signed out"
+    SIGNED_OUT_THERE = "signed out there"
+    OTHER = "other"
+
+
 LINK_GOOD_FOR = timedelta(days=7)
 
 

@@ -131,7 +131,7 @@ def own(request: HttpRequest) -> HttpResponse:
 def sign_out_there(request: HttpRequest, pk: int) -> HttpResponse:
     """End one of the own sessions, in another browser."""
     viewer = access.viewer_for(request, at=timezone.now())
-    operations.end_session(access.own_session_for(viewer, pk))
+    operations.end_session(access.own_session_for(viewer, pk), at=viewer.at)
     messages.success(request, _("You are signed out there."))
     return redirect("usersessions_list")
 

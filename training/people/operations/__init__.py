@@ -37,6 +37,7 @@ from training.people.operations.places import (
     place_crew,
 )
 from training.people.operations.sessions import end_session
+from training.people.operations.telling import tell
 
 __all__ = [
     "AlreadyFounded",
@@ -70,4 +71,5 @@ __all__ = [
     "place_crew",
     "revoke",
     "send_link",
+    "tell",
 ]

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from datetime import date, datetime
 
+from allauth.usersessions.models import UserSession
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import F
@@ -11,8 +12,9 @@ from django.utils.translation import gettext_lazy as _
 from training.ledger.operations import write
 from training.people import rules
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
+from training.people.operations.telling import tell
 from training.people.queries import roles_not_over, roles_on
-from training.people.rules import Role
+from training.people.rules import Change, Role
 
 
 class Refused(ValidationError):
@@ -85,6 +87,14 @@ def end_sessions(person: Person) -> None:
     person.refresh_from_db(fields=["sessions_ended"])
 
 
+def _sign_out(person: Person, *, at: datetime) -> None:
+    """End the sessions of a person whose roles or account somebody changed, and tell them if there were any."""
+    open_ones = UserSession.objects.purge_and_list(person)
+    end_sessions(person)
+    if open_ones:
+        tell(person, Change.SIGNED_OUT, at=at)
+
+
 def _enter(by: Person, act: str, person: Person, at: datetime, **more: object) -> None:
     about: Mapping[str, object] = {"person": person.pk, **more}
     write(by=by.pk, act=act, about=about, at=at)
@@ -133,7 +143,7 @@ def give_role(
     row = RoleHeld(person=person, role=role, from_on=from_on, until_on=until_on)
     row.full_clean()
     row.save()
-    end_sessions(person)
+    _sign_out(person, at=at)
     _enter(by, "role given", person, at, role_held=row.pk, role=role)
     return row
 
@@ -153,7 +163,7 @@ def end_role(*, by: Person, person: Person, held: RoleHeld, until_on: date, on: 
     held.until_on = until_on
     held.full_clean()
     held.save(update_fields=["until_on"])
-    end_sessions(person)
+    _sign_out(person, at=at)
     _enter(by, "role ended", person, at, role_held=held.pk, role=held.role)
     return held
 
@@ -210,7 +220,7 @@ def _set_active(by: Person, person: Person, *, is_active: bool, act: str, at: da
     if person.is_active is not is_active:
         person.is_active = is_active
         person.save(update_fields=["is_active"])
-        end_sessions(person)
+        _sign_out(person, at=at)
         _enter(by, act, person, at)
     return person
 

@@ -17,7 +17,8 @@ from training.ledger.operations import write
 from training.people import rules
 from training.people.models import Invitation, Person
 from training.people.operations.accounts import Refused, check_account, end_sessions, lock
-from training.people.rules import IdentityCheck, Purpose
+from training.people.operations.telling import tell
+from training.people.rules import Change, IdentityCheck, Purpose
 
 
 class NotForYourself(Refused):
@@ -131,6 +132,7 @@ def accept(*, invitation: Invitation, password: str, at: datetime) -> Person:
         Authenticator.objects.filter(user=person).delete()
     end_sessions(person)
     _forget_failures(person)
+    tell(person, Change.FACTORS_GONE if invitation.purpose == Purpose.FACTOR else Change.BY_LINK, at=at)
     write(by=person.pk, act="sign-in link used", about={"person": person.pk, "invitation": invitation.pk}, at=at)
     return person
 
