@@ -65,11 +65,13 @@ class Outlook:
 class CrewAhead:
     """A crew: how many may work on the first day, cards that end, and the days with nobody left.
 
-    `unrenewed` holds if work is confirmed in time and no card is renewed, `unconfirmed` if no work is confirmed either.
+    `site` is where it goes out from, empty where none is known. `unrenewed` holds if work is confirmed
+    in time and no card is renewed, `unconfirmed` if no work is confirmed either.
     """
 
     employer: str
     name: str
+    site: str
     may_work: int
     ending: int
     unrenewed: tuple[str, ...]
@@ -216,22 +218,27 @@ def _crews(every: QuerySet[Person], held: CardQuerySet, asked: Asked, last: date
     members = CrewMembership.objects.filter(person__in=every, from_on__lte=last)
     members = members.filter(Q(until_on__isnull=True) | Q(until_on__gte=asked.on))
     members = members.filter(**asked.terms.crews)
-    crews: dict[tuple[str, str], list[tuple[int, Spell]]] = defaultdict(list)
-    for employer, crew, person, from_on, until_on in members.order_by("crew__employer__name", "crew__name").values_list(
-        "crew__employer__name", "crew__name", "person", "from_on", "until_on"
-    ):
+    crews: dict[tuple[str, str, str], list[tuple[int, Spell]]] = defaultdict(list)
+    for employer, crew, site, person, from_on, until_on in members.order_by(
+        "crew__employer__name", "crew__name"
+    ).values_list("crew__employer__name", "crew__name", "crew__site__name", "person", "from_on", "until_on"):
         in_crew = Spell(max(from_on, asked.on), min(until_on or last, last))
-        crews[employer, crew].append((person, in_crew))
+        crews[employer, crew, site or ""].append((person, in_crew))
     return tuple(_crew(named, times, cards, asked.on, last) for named, times in [*crews.items()][:MOST_CREWS])
 
 
 def _crew(
-    named: tuple[str, str], times: Sequence[tuple[int, Spell]], cards: Mapping[int, list[_Held]], on: date, last: date
+    named: tuple[str, str, str],
+    times: Sequence[tuple[int, Spell]],
+    cards: Mapping[int, list[_Held]],
+    on: date,
+    last: date,
 ) -> CrewAhead:
     held = [(spell, card) for person, spell in times for card in cards.get(person, ())]
     return CrewAhead(
         employer=named[0],
         name=named[1],
+        site=named[2],
         may_work=len({card.person for spell, card in held if spell.from_on <= on}),
         ending=sum(card.last_day <= last for _spell, card in held),
         unrenewed=_gaps((Spell(spell.from_on, min(spell.until_on, card.last_day)) for spell, card in held), on, last),

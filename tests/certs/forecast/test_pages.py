@@ -17,7 +17,7 @@ from certs.forecast.queries import CrewAhead, Forecast, forecast
 from tests.cast import AT, ON, START, Cast, person
 from tests.certs.factory import card, noon
 from training.content.schemes import Unconfirmed
-from training.people.models import CrewMembership, Person
+from training.people.models import Crew, CrewMembership, Person, Site
 from training.people.rules import Role
 
 URL = "/ahead/"
@@ -141,6 +141,14 @@ class TestCrews:
         """A crew without cards is named all the same."""
         assert crew(ahead(crew=cast.crew)).unrenewed == ("from 25 Nov 2026 on",)
 
+    def test_names_the_site(self, cast: Cast) -> None:
+        """A crew is told with the site it goes out from, where one is known."""
+        assert crew(ahead()).site == ""
+        assert "no site named" in cast.client("sol").get(URL).content.decode()
+        Crew.objects.update(site=Site.objects.create(employer=cast.northmoor, name="North depot"))
+        assert crew(ahead()).site == "North depot"
+        assert '<td data-label="Goes out from">North depot</td>' in cast.client("sol").get(URL).content.decode()
+
     def test_asks_whoever_sees_every_employer_to_choose(self, cast: Cast) -> None:
         """An industry of crews is no page."""
         assert ahead(across=True).crews is None
@@ -176,7 +184,7 @@ class TestPage:
         kept(cast, cast.ada)
         page = cast.client("sol").get(URL).content.decode()
         assert '<rect class="ahead-ending"' in page
-        assert "1 cards end and 1 are to have their work confirmed; the tallest bar is 1 in a week." in page
+        assert "Cards that end: 1. Work to be confirmed: 1. The tallest bar stands for 1 in a week." in page
         assert '<th scope="row">28 Jun 2027</th>' in page
         assert "Northmoor Track: Gang 1" in page
         assert "from 1 Jul 2027 on" in page
