@@ -11,6 +11,7 @@ from uuid import NAMESPACE_URL, uuid5
 
 from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
 from allauth.mfa.totp.internal.auth import TOTP, generate_totp_secret
+from django.conf import settings
 
 from certs.cards import operations as cards
 from certs.cards.models import Card
@@ -42,9 +43,12 @@ from training.procedures.queries import standing
 from training.procedures.rules import seed
 from training.quizzes import operations as quizzes
 from training.quizzes.models import Paper, Sitting
+from training.rosters import operations as rosters
+from training.rosters.queries import checked
 
 # Everyone is on the books since then; the acts are counted back from the day the demo is made.
 SINCE_DAYS = 1300
+FILES = settings.BASE_DIR / "fixtures" / "demo"
 Row = Mapping[str, Any]
 
 
@@ -347,6 +351,16 @@ def plans_job(company: Company, row: Row, who: Person) -> None:
     planning.add_job(row, by=who, at=company.moment(row["days_ago"]), now=company.now)
 
 
+def brings_roster(company: Company, row: Row, who: Person) -> None:
+    """Bring in a roster of the demo's files, look it over and apply it."""
+    at, employer = company.moment(row["days_ago"], hour=9), Employer.objects.get(slug=row["employer"])
+    on = local_day(at, who.employer.zone)
+    data = (FILES / row["file"]).read_bytes()
+    brought = rosters.bring(by=who, employer=employer, data=data, is_everyone=False, on=on, at=at)
+    seen = checked(brought, by=who, on=on).seen
+    rosters.apply(by=who, roster=brought, seen=seen, on=on, at=at + timedelta(minutes=4))
+
+
 def plans_crews(company: Company, row: Row, who: Person) -> None:
     """Have a plan of who goes to which job."""
     planning.plan_crews(row, by=who, at=company.moment(row["days_ago"]), now=company.now)
@@ -398,6 +412,7 @@ ACTS = {
     "loses": loses,
     "reduces": reduces,
     "puts up": puts_up,
+    "brings roster": brings_roster,
     "plans job": plans_job,
     "keeps away": keeps_away,
     "plans crews": plans_crews,

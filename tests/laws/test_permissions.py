@@ -82,7 +82,7 @@ def kind(company: Company) -> dict[str, object]:
 
 def brought(company: Company) -> dict[str, object]:
     """A roster with a new person, one to put right and one to ask about."""
-    found = Roster.objects.first()
+    found = Roster.objects.filter(applied_at=None).first()
     if found is None:
         data = "Name,Crew\nNils Orre,Gang North\nOla Berg,Gang West\nMoira Tárn,Gang South\n".encode()
         facts = {"employer": company.people["moira"].employer, "is_everyone": False, "at": timezone.now()}

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
 from django.shortcuts import redirect, render
@@ -44,7 +45,8 @@ def index(request: HttpRequest) -> HttpResponse:
             form.add_error("file", of_file(fault))
         else:
             return redirect("rosters:roster", kept.pk)
-    context = {"form": form, "employers": employers, "brought": queries.brought(employers, at=viewer.at)}
+    brought = queries.brought(employers, at=viewer.at)
+    context = {"form": form, "employers": employers, "brought": brought, "is_demo": settings.DEBUG}
     return render(request, "training/rosters/index.html", context)
 
 

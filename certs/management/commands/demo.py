@@ -21,7 +21,6 @@ from certs.management.commands.load_content import load
 from training.content.load import read_content
 from training.people.models import Employer
 
-DEMO = settings.BASE_DIR / "fixtures" / "demo"
 CONTENT = settings.BASE_DIR / "fixtures" / "content"
 
 
@@ -47,7 +46,7 @@ class Command(BaseCommand):
             self.stdout.write("The invented company is there already; nothing was changed.")
         else:
             self.make()
-        for row in replay.read(DEMO, "people.toml")["person"]:
+        for row in replay.read(replay.FILES, "people.toml")["person"]:
             if "signs_in" in row:
                 self.stdout.write(f"{row['signs_in']}: {row['username']} / {replay.password(row['username'])}")
         self.stdout.write("All but the crew member are asked for a code as well: the page that asks shows it.")
@@ -92,10 +91,10 @@ class Command(BaseCommand):
     def make(self) -> None:
         """Load the content as of the first day, then replay the history; all or nothing."""
         company = replay.Company(timezone.now().astimezone(UTC), read_content(CONTENT))
-        history = replay.read(DEMO, "history.toml")
+        history = replay.read(replay.FILES, "history.toml")
         earlier = replay.as_it_was(company.content, history["earlier"])
         with transaction.atomic():
             self.step("Loading the content", lambda: load(earlier, at=company.moment(replay.SINCE_DAYS)))
-            self.step("Engaging the people", lambda: replay.settle(company, replay.read(DEMO, "people.toml")))
+            self.step("Engaging the people", lambda: replay.settle(company, replay.read(replay.FILES, "people.toml")))
             for _done in tqdm(replay.replay(company, history), total=len(history["act"]), desc="Replaying the history"):
                 pass
