@@ -1,7 +1,8 @@
 """Reading the register line by line, and the days of cards for a calendar."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from datetime import date
+from typing import Any
 from urllib.parse import urlsplit
 
 from django.conf import settings
@@ -10,19 +11,22 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from certs.board.queries import Asked, Say, Someone, everyone, listed, schemes, shown, with_crews
+from certs.board.queries import NOWHERE, Asked, Say, Terms, ask, crews_of, listed, schemes
 from certs.cards.models import Card
-from certs.cards.queries import CardFace, Holding, cards, faces, holdings
-from certs.cards.rules import Standing
+from certs.cards.queries import CardFace, cards, faces, told
 from certs.exports import rules
 from certs.exports.models import CalendarFeed
-from certs.exports.rules import Event, Line
+from certs.exports.rules import Event
 from certs.visits.models import Visit
 from certs.visits.queries import shown as shown_visits
 from training.people.models import Person
+from training.tables.code import Value
 
 # People whose cards are loaded at one go: a long register never stands in memory.
 BATCH = 1_000
+# What stands under `heads`.
+Line = tuple[Value, ...]
+DAYS = frozenset({8, 9, 11})
 
 
 def heads() -> tuple[str, ...]:
@@ -45,38 +49,40 @@ def heads() -> tuple[str, ...]:
 
 
 def register(people: QuerySet[Person], asked: Asked) -> Iterator[Line]:
-    """Yield what the board shows when it is asked this, all pages of it: a line for each person and scheme."""
-    held = Card.objects.filter(person__in=people, valid_from__lte=asked.on).values_list("scheme_id", flat=True)
-    columns = schemes(asked, set(held.distinct()))
+    """Yield what the board shows when it is asked this, all pages of it: a line for each person and scheme.
+
+    Days are texts in ISO 8601; `dated` turns them into days.
+    """
+    held = {scheme for (scheme,) in ask("retired", people, asked, lambda _some, terms: _retired(people, terms))()}
     words = Say().words
-    for some in _in_batches(listed(shown(everyone(people, asked.terms), asked.terms))):
-        known = holdings([one.pk for one in some], on=asked.on)
-        for one in with_crews(some, on=asked.on):
-            for pk, _slug, title, _retired in columns:
-                yield _line(one, title, known.get((one.pk, pk)), words)
+    nothing = None, "", words[None], "", "", "", "", ""
+    without = [(pk, (title, *nothing)) for pk, _slug, title, _is_retired in schemes(asked, held)]
+    for some in _in_batches(listed(people, asked)):
+        numbers = [pk for pk, _name, _employer in some]
+        cards, crews = told(numbers, on=asked.on, words=words), crews_of(numbers, on=asked.on)
+        for pk, name, employer in some:
+            in_crews, at_sites = crews.get(pk, NOWHERE)
+            who = employer, name, at_sites, in_crews
+            for scheme, no_card in without:
+                yield who + cards.get((pk, scheme), no_card)
 
 
-def _in_batches(found: list[Someone]) -> Iterator[list[Someone]]:
+def _retired(people: QuerySet[Person], terms: Terms) -> QuerySet[Any, Any]:
+    """Return the retired schemes of which any of these people ever had a card."""
+    cards = Card.objects.filter(person__in=people, scheme__retired_at__isnull=False, valid_from__lte=terms.on)
+    return cards.values_list("scheme").distinct()
+
+
+def dated(line: Line) -> Line:
+    """Return a line of the register with its days as days, for a file that knows them."""
+    return tuple(
+        date.fromisoformat(str(value)) if place in DAYS and value else value for place, value in enumerate(line)
+    )
+
+
+def _in_batches(found: list[tuple[int, str, str]]) -> Iterator[list[tuple[int, str, str]]]:
     for start in range(0, len(found), BATCH):
         yield found[start : start + BATCH]
-
-
-def _line(one: Someone, title: str, held: Holding | None, words: Mapping[Standing | None, str]) -> Line:
-    who = one.employer, one.name, ", ".join(one.sites), ", ".join(one.crews)
-    if held is None:
-        return Line(*who, title, None, "", words[None], None, None, "", None, "")
-    return Line(
-        *who,
-        held.scheme,
-        held.issue,
-        held.number,
-        words[held.standing],
-        held.valid_from,
-        held.last_day,
-        held.zone,
-        held.confirmed_to,
-        " ".join(part for part in (held.warning, *(owing.words for owing in held.owed)) if part),
-    )
 
 
 def feed_of(person: Person) -> CalendarFeed | None:

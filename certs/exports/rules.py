@@ -1,27 +1,8 @@
-"""Lines of the register, and the days of cards as calendar entries. Plain values only."""
+"""The days of cards as calendar entries. Plain values only."""
 
 from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
-from typing import NamedTuple
-
-
-class Line(NamedTuple):
-    """One person under one scheme on a day; without a card the facts of one are empty."""
-
-    employer: str
-    name: str
-    sites: str
-    crews: str
-    scheme: str
-    issue: int | None
-    number: str
-    standing: str
-    valid_from: date | None
-    last_day: date | None
-    zone: str
-    confirmed_to: date | None
-    note: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,7 +39,7 @@ def register_xlsx(request: HttpRequest) -> HttpResponseBase:
     people, form = access.people_on_board_of(viewer), board_form(request.GET, viewer)
     if not form.is_valid():
         return _back(request)
-    lines = queries.register(people, form.asked())
+    lines = map(queries.dated, queries.register(people, form.asked()))
     file = xlsx(_("Register"), queries.heads(), lines)
     return FileResponse(file, as_attachment=True, filename=f"{_name(form)}.xlsx", content_type=XLSX)
 

@@ -61,7 +61,8 @@ def measured(times: int) -> tuple[Figure, ...]:
 def _register_as_csv(employer: int) -> tuple[Figure, Figure]:
     """Return the file of an employer's register against a bare writer of the same lines: written, and in full.
 
-    In full means read from the database, with the standing of each card worked out for the day.
+    In full means read from the database, with the standing of each card worked out for the day. The bare writer is
+    handed days as days, as a model has them.
     """
     from certs.board.queries import Asked  # noqa: PLC0415
     from certs.exports import queries  # noqa: PLC0415
@@ -71,8 +72,10 @@ def _register_as_csv(employer: int) -> tuple[Figure, Figure]:
     people, on = Person.objects.filter(employer=employer), timezone.now().date()
     heads, lines = queries.heads(), list(queries.register(people, Asked(on=on, today=on)))
 
+    values = [queries.dated(line) for line in lines]
+
     def bare() -> None:
-        csv.writer(StringIO(), quoting=csv.QUOTE_ALL).writerows(lines)
+        csv.writer(StringIO(), quoting=csv.QUOTE_ALL).writerows(values)
 
     def written() -> bytes:
         return b"".join(csv_lines(heads, lines, bom=False))

@@ -1,12 +1,13 @@
 """Reading the board: `asked` whom it is about, `tally` how many, `page` a page of it, `sheets` a day for print."""
 
-from certs.board.queries.asked import Asked, everyone, shown, whom
+from certs.board.queries.asked import Asked, Terms, ask, everyone, shown, whom
 from certs.board.queries.cells import Cell, Say
 from certs.board.queries.kept import recall, remember
-from certs.board.queries.page import Board, Row, Someone, grid, listed, scheme_names, schemes, with_crews
+from certs.board.queries.page import NOWHERE, Board, Row, Someone, crews_of, grid, listed, scheme_names, schemes
 from certs.board.queries.words import WORDS, value_of
 
 __all__ = [
+    "NOWHERE",
     "WORDS",
     "Asked",
     "Board",
@@ -14,6 +15,9 @@ __all__ = [
     "Row",
     "Say",
     "Someone",
+    "Terms",
+    "ask",
+    "crews_of",
     "everyone",
     "grid",
     "listed",
@@ -24,5 +28,4 @@ __all__ = [
     "shown",
     "value_of",
     "whom",
-    "with_crews",
 ]

@@ -1,11 +1,12 @@
 """A page of the board: who holds what as of a day, in as many queries however many people there are."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
-from typing import Any
+from functools import lru_cache
+from typing import Any, cast
 
 from django.db.models import CharField, DateField, OuterRef, Q, QuerySet, Subquery
 
@@ -62,13 +63,11 @@ class Board:
 
 @dataclass(frozen=True, slots=True)
 class Someone:
-    """A person by name, with their employer, their crews of the day, and the sites those go out from."""
+    """A person by name, with their employer."""
 
     pk: int
     name: str
     employer: str
-    crews: tuple[str, ...] = ()
-    sites: tuple[str, ...] = ()
 
 
 def grid(people: QuerySet[Person], asked: Asked, *, at: datetime, before: str = "", after: str = "") -> Board:
@@ -77,12 +76,15 @@ def grid(people: QuerySet[Person], asked: Asked, *, at: datetime, before: str = 
     held = holdings([one.pk for one in found], on=asked.on)
     columns = schemes(asked, {scheme for _person, scheme in held})
     counted = tally(people, asked, at=at)
-    say = Say()
+    say, crews = Say(), crews_of([one.pk for one in found], on=asked.on)
     in_use = {pk for pk, _slug, _title, retired in columns if not retired}
     return Board(
         on=asked.on,
         columns=tuple(Column(pk, slug, title, str(counted.holding(pk))) for pk, slug, title, _retired in columns),
-        rows=tuple(_row(one, held, columns, say) for one in with_crews(found, on=asked.on)),
+        rows=tuple(
+            Row(one.pk, one.name, one.employer, *crews.get(one.pk, NOWHERE), _cells(one, held, columns, say))
+            for one in found
+        ),
         counts=counted.counts(in_use),
         people=counted.people,
         may_work=counted.may_work,
@@ -135,27 +137,28 @@ def _place(typed: str) -> tuple[str, int] | None:
     return Person.objects.filter(pk=int(typed)).values_list("name", "pk").first()
 
 
-def listed(people: QuerySet[Person]) -> list[Someone]:
-    """Return all these people by employer and name; `with_crews` adds their crews, some at a time."""
-    rows = people.order_by("employer__name", "name", "pk").values_list("pk", "name", "employer__name")
-    return [Someone(*row) for row in rows]
+def listed(people: QuerySet[Person], asked: Asked) -> list[tuple[int, str, str]]:
+    """Return number, name and employer of everyone shown on all pages, by employer and name."""
+    columns, order = ("pk", "name", "employer__name"), ("employer__name", "name", "pk")
+    rows = ask("all", people, asked, lambda some, terms: shown(some, terms).order_by(*order).values_list(*columns))()
+    return cast("list[tuple[int, str, str]]", rows)
 
 
-def with_crews(people: Sequence[Someone], *, on: date) -> list[Someone]:
-    """Add to people the crews of a day and their sites, in one query."""
-    crews: dict[int, list[tuple[str, str]]] = defaultdict(list)
-    for person, crew, site in CREWS.rows(people=[one.pk for one in people], on=on):
-        crews[person].append((crew, site or ""))
-    return [
-        Someone(
-            one.pk,
-            one.name,
-            one.employer,
-            tuple(crew for crew, _site in crews[one.pk]),
-            tuple(dict.fromkeys(site for _crew, site in crews[one.pk] if site)),
-        )
-        for one in people
-    ]
+NOWHERE = ("", "")
+
+
+def crews_of(people: list[int], *, on: date) -> dict[int, tuple[str, str]]:
+    """Return the crews of a day of each of these people, and the sites those go out from; who has none is left out."""
+    found: dict[int, list[tuple[str, str | None]]] = defaultdict(list)
+    for person, crew, site in CREWS.rows(people=people, on=on):
+        found[person].append((crew, site))
+    return {person: _named(tuple(places)) for person, places in found.items()}
+
+
+@lru_cache(maxsize=8192)
+def _named(places: tuple[tuple[str, str | None], ...]) -> tuple[str, str]:
+    """Return the crews, and each of their sites once; a crew has many people."""
+    return ", ".join(crew for crew, _site in places), ", ".join(dict.fromkeys(site for _crew, site in places if site))
 
 
 def _crews() -> Any:
@@ -192,8 +195,7 @@ def _schemes() -> Any:
 SCHEMES = Prepared(_schemes)
 
 
-def _row(
+def _cells(
     someone: Someone, held: Mapping[tuple[int, int], Holding], columns: Iterable[tuple[int, str, str, bool]], say: Say
-) -> Row:
-    cells = tuple(say.cell(held.get((someone.pk, pk)), title) for pk, _slug, title, _retired in columns)
-    return Row(someone.pk, someone.name, someone.employer, *map(", ".join, (someone.crews, someone.sites)), cells)
+) -> tuple[Cell, ...]:
+    return tuple(say.cell(held.get((someone.pk, pk)), title) for pk, _slug, title, _retired in columns)

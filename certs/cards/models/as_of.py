@@ -61,6 +61,14 @@ class CardQuerySet(models.QuerySet["Card"]):  # type: ignore[name-defined]
         """Give every card its `standing` on a day."""
         return self.annotate(standing=standing_on(on))
 
+    def with_plain_standing_on(self, on: date) -> "CardQuerySet":
+        """Give every card issued by a day its `standing` on it, but an empty text where more is to be said than that.
+
+        Work is late while it goes on, or a changed procedure still asks for something. Quicker than the other: what
+        comes of measures is looked for where there is one.
+        """
+        return self.annotate(standing=_plain_standing_on(on))
+
     def valid_on(self, on: date) -> "CardQuerySet":
         """Keep the cards that may be worked under on a day."""
         holding = [standing.value for standing in Standing if standing.holds]
@@ -82,39 +90,69 @@ def standing_on(on: date) -> Case:
 
     Which due day a confirmation answered and which follows was written down with it, as the rule had it on that day.
     """
-    taken = Measure.objects.filter(card=OuterRef("pk"), on__lte=on)
+    taken, late = _taken(on), _late(on)
     pauses = taken.filter(step__in=[Step.SUSPENDED, Step.REINSTATED]).order_by("-on", "-pk")
-    confirmed, late = Exists(_confirmations(on).filter(next_due_on__gte=on)), _late(on)
-    whens = [
+    return _first_of(
         (Exists(taken.filter(step=Step.WITHDRAWN)), Standing.WITHDRAWN),
         (Exists(taken.filter(step=Step.REPLACED)), Standing.REPLACED),
         (Q(valid_from__gt=on), Standing.NOT_YET_VALID),
         (Q(last_day__lt=on), Standing.LAPSED),
         (Exact(Subquery(pauses.values("step")[:1]), Value(Step.SUSPENDED.value)), Standing.SUSPENDED),
-        (Q(unconfirmed=Unconfirmed.STOPS, confirm_by__lt=on) & ~confirmed, Standing.WORK_NOT_CONFIRMED),
+        (_unconfirmed(on, Unconfirmed.STOPS), Standing.WORK_NOT_CONFIRMED),
         (Exists(late.filter(overdue=Overdue.STOPS)), Standing.PROCEDURE_OVERDUE),
-        (LessThanOrEqual(MonthsBefore("last_day", "renew_months"), Value(on)), Standing.DUE),
+        (_renewing(on), Standing.DUE),
         (Exists(late), Standing.DUE),
-    ]
-    cases = [When(condition, then=Value(standing.value)) for condition, standing in whens]
+    )
+
+
+def _plain_standing_on(on: date) -> Case:
+    return _first_of(
+        (_unconfirmed(on, Unconfirmed.WARNS) | Exists(_asking(on)), Value("")),
+        (Exists(_taken(on)), standing_on(on)),
+        (Q(last_day__lt=on), Standing.LAPSED),
+        (_unconfirmed(on, Unconfirmed.STOPS), Standing.WORK_NOT_CONFIRMED),
+        (_renewing(on), Standing.DUE),
+    )
+
+
+def _first_of(*whens: tuple[Any, Any]) -> Case:
+    cases = [When(condition, then=Value(one.value) if isinstance(one, Standing) else one) for condition, one in whens]
     return Case(*cases, default=Value(Standing.CURRENT.value), output_field=models.CharField())
+
+
+def _taken(on: date) -> models.QuerySet[Measure]:
+    return Measure.objects.filter(card=OuterRef("pk"), on__lte=on)
+
+
+def _renewing(on: date) -> LessThanOrEqual:
+    return LessThanOrEqual(MonthsBefore("last_day", "renew_months"), Value(on))
+
+
+def _unconfirmed(on: date, then: Unconfirmed) -> Q:
+    """Ask for a card whose work is not confirmed by the day, and of which its scheme says `then` for that."""
+    return Q(unconfirmed=then, confirm_by__lt=on) & ~Exists(_confirmations(on).filter(next_due_on__gte=on))
 
 
 def _confirmations(on: date) -> models.QuerySet[Confirmation]:
     """Return the confirmations of the outer card that count by a day; a late one only where the card merely warns."""
-    in_time = Q(due_on__gte=F("on")) | Q(card__unconfirmed=Unconfirmed.WARNS)
+    in_time = Q(due_on__gte=F("on")) | Q(Exact(OuterRef("unconfirmed"), Value(Unconfirmed.WARNS.value)))
     return Confirmation.objects.filter(in_time, card=OuterRef("pk"), doubts=False, on__lte=on)
 
 
 def _late(on: date) -> models.QuerySet[Revision]:
     """Return the revisions the holder of the outer card is late with: neither done nor out of use."""
+    return _asking(on).filter(due_on__lt=on)
+
+
+def _asking(on: date) -> models.QuerySet[Revision]:
+    """Return the revisions that ask something of the holder of the outer card: neither done by a day nor out of use."""
     # The modules of an issue are a JSON list of slugs, which hold no quotes: its text is searched on either database.
     modules = Cast(OuterRef("scheme_issue__body__modules"), models.TextField())
     card = OuterRef(OuterRef("person")), OuterRef(OuterRef("zone"))
     read = _by_day(Reading.objects.filter(revision__module=OuterRef("module")), "read_at", card, on)
     answered = _by_day(Bridge.objects.filter(revision=OuterRef("pk")), "answered_at", card, on)
     return (
-        Revision.objects.filter(due_on__lt=on)
+        Revision.objects.filter(due_on__isnull=False)
         .alias(
             modules=modules,
             quoted=Concat(Value('"'), "module__slug", Value('"')),

@@ -3,7 +3,7 @@
 import csv
 import io
 import re
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -12,6 +12,7 @@ from django.http import StreamingHttpResponse
 from icalendar import Calendar
 from openpyxl import load_workbook
 
+from certs.board.queries import Asked, grid
 from certs.cards import operations as acts
 from certs.cards.models import Card
 from certs.cards.rules import Step
@@ -19,6 +20,7 @@ from certs.exports import queries
 from certs.exports.models import CalendarFeed
 from tests.cast import AT, ON, Cast
 from tests.certs import factory
+from training.content.schemes import Unconfirmed
 from training.people.models import Person
 
 END = date(2029, 11, 24)
@@ -99,6 +101,26 @@ class TestRegister:
         sheet = load_workbook(io.BytesIO(b"".join(answer.streaming_content)))["Register"]
         names = {row[1].value: row[1].data_type for row in sheet.iter_rows(min_row=2)}
         assert names == {"Ada Crew": "s", "=1+1": "s"}
+        assert {row[9].value for row in sheet.iter_rows(min_row=2)} == {datetime(2029, 11, 24), None}
+
+    def test_says_what_the_board_says(self, cast: Cast, card: Card) -> None:
+        """Whatever happened to a card: the line is made in another way than the cell, on the days when either turns."""
+        other = factory.card(cast, cast.ben, on=ON, slug="leads", title="Leads", unconfirmed=Unconfirmed.WARNS)
+        factory.card(cast, cast.ada, on=ON, slug="leads", title="Leads")
+        for one, step, day in [(card, Step.SUSPENDED, 3), (other, Step.SUSPENDED, 4), (other, Step.REINSTATED, 6)]:
+            on = ON + timedelta(days=day)
+            acts.measure(card=one, step=step, by=cast.max, reason="Event", on=on, at=factory.noon(on))
+        everyone = Person.objects.all()
+        turns = [ON, ON + timedelta(days=4), ON + timedelta(days=6), date(2027, 5, 25), date(2029, 5, 24), END]
+        for on in [turn + timedelta(days=beside) for turn in turns for beside in (-1, 0, 1)]:
+            asked = Asked(on=on, today=ON)
+            cells = {
+                (row.name, cell.scheme): (cell.words, cell.number)
+                for row in grid(everyone, asked, at=AT).rows
+                for cell in row.cells
+            }
+            lines = {(line[1], line[4]): (line[7], line[6]) for line in queries.register(everyone, asked)}
+            assert lines == cells, on
 
     def test_marks_utf_8_when_asked(self, cast: Cast, card: Card) -> None:
         """bom=1."""

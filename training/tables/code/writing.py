@@ -31,7 +31,8 @@ def csv_lines(heads: Sequence[str], lines: Iterable[Sequence[Value]], *, bom: bo
     # So many lines leave at once: sent one by one they would take twice as long.
     rest = iter(lines)
     while True:
-        writer.writerows([_cell(value) for value in line] for line in islice(rest, BATCH))
+        some_lines = list(islice(rest, BATCH))
+        writer.writerows(_harmless(some_lines))
         made = some.getvalue()
         if not made:
             return
@@ -40,13 +41,17 @@ def csv_lines(heads: Sequence[str], lines: Iterable[Sequence[Value]], *, bom: bo
         some.truncate()
 
 
-def _cell(value: Value) -> str:
-    if isinstance(value, str):
-        # A letter or digit at the start starts no formula, and most texts begin with one.
-        return value if value[:1].isalnum() else harmless(value)
-    if isinstance(value, date):
-        return value.isoformat()
-    return "" if value is None else harmless(str(value))
+def _harmless(lines: list[Sequence[Value]]) -> Iterable[Sequence[Value]]:
+    """Make the cells of some lines harmless: what stands in many of them is looked at once."""
+    # A letter or digit at the start starts no formula, and most texts begin with one.
+    doubtful = (value for value in set().union(*lines) if not (isinstance(value, str) and value[:1].isalnum()))
+    changed = {value: said for value in doubtful if (said := harmless(_said(value))) != _said(value)}
+    return [[changed.get(value, value) for value in line] for line in lines] if changed else lines
+
+
+def _said(value: Value) -> str:
+    """Return a value as the writer writes it, days in ISO 8601."""
+    return "" if value is None else str(value)
 
 
 def xlsx(title: str, heads: Sequence[str], lines: Iterable[Sequence[Value]]) -> IO[bytes]:
