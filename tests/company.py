@@ -6,6 +6,7 @@ from pathlib import Path
 
 from certs.management import replay
 from certs.management.commands.load_content import load
+from tests.kept import once
 from tests.keys import make_keys
 from training.content.load import Content, read_content
 
@@ -21,6 +22,15 @@ def content() -> Content:
 
 def settle(now: datetime) -> replay.Company:
     """Load the content and make the people, without their history."""
+    return once(_settled, now=now)
+
+
+def make(now: datetime) -> replay.Company:
+    """Make the whole company with its history up to now, and the key that signs its cards."""
+    return once(_made, now=now)
+
+
+def _settled(now: datetime) -> replay.Company:
     company = replay.Company(now.astimezone(UTC), content())
     load(
         replay.as_it_was(content(), replay.read(DEMO, "history.toml")["earlier"]), at=company.moment(replay.SINCE_DAYS)
@@ -29,9 +39,8 @@ def settle(now: datetime) -> replay.Company:
     return company
 
 
-def make(now: datetime) -> replay.Company:
-    """Make the whole company with its history up to now, and the key that signs its cards."""
-    company = settle(now)
+def _made(now: datetime) -> replay.Company:
+    company = _settled(now)
     for _done in replay.replay(company, replay.read(DEMO, "history.toml")):
         pass
     make_keys()

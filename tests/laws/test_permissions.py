@@ -6,6 +6,7 @@ names nobody), 403 for what your role does not do, 405 for a method a page does 
 
 import json
 from collections.abc import Callable, Iterator
+from datetime import datetime
 from io import BytesIO
 from uuid import UUID, uuid4
 
@@ -39,6 +40,7 @@ from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
 from certs.visits.models import Visit
 from tests import company as demo
 from tests import passkeys
+from tests.kept import once
 from training.amendments import operations as amendments
 from training.amendments.models import Amendment
 from training.bank.models import Correction, QuestionVersion
@@ -514,7 +516,11 @@ def url_names(patterns: list[URLPattern | URLResolver], space: str = "") -> Iter
 
 def world() -> Company:
     """The company, with a paper open and an exception declared for Moira."""
-    company = demo.make(timezone.now())
+    return once(_more, now=timezone.now())
+
+
+def _more(now: datetime) -> Company:
+    company = demo.make(now)
     person = company.people["moira"]
     paper = Paper.objects.get(slug="lead-theory")
     setup = Revision.objects.get(module__slug="setup")
