@@ -7,6 +7,7 @@ from pathlib import Path
 FOLDER = Path(tempfile.mkdtemp(prefix="ferrule-test-"))
 (FOLDER / "static").mkdir()  # nothing is collected for tests, but the server of static files looks for its folder
 os.environ.setdefault("FERRULE_SECRET_KEY", "only for tests, and long enough to please every check there is 0123456789")
+os.environ.setdefault("FERRULE_FACTOR_KEY", "b25seSBmb3IgdGhlIHRlc3RzIG9mIHRoaXMgc2l0ZS4=")
 os.environ.setdefault("FERRULE_HOSTS", "testserver,localhost,127.0.0.1")
 os.environ.setdefault("FERRULE_PLAIN_HTTP", "1")
 os.environ.setdefault("FERRULE_SITE_URL", "https://cards.example.org")

@@ -76,6 +76,7 @@ NEED_NOT = {
         "choose_language": OWN,
         **dict.fromkeys(("end_session", "end_sessions"), "signs out: no record and no right is changed"),
         **dict.fromkeys(("send_link", "tell"), MAILS),
+        **dict.fromkeys(("seal", "unseal", "seal_anew"), "keeps the same secret, sealed"),
     },
     "training/practice": {"ask": OWN, "answer": OWN},
     "training/procedures": {"load": MACHINE, "revise": "part of putting an amendment in force, which is in the ledger"},

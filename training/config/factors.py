@@ -57,6 +57,14 @@ class Factors(DefaultMFAAdapter):  # type: ignore[misc]
         number = Authenticator.objects.filter(user=user, type=type).count() + 1
         return str(_("Passkey %(number)s") % {"number": number})
 
+    def encrypt(self, text: str) -> str:
+        """Seal a secret before it is kept."""
+        return operations.seal(text)
+
+    def decrypt(self, encrypted_text: str) -> str:
+        """Open a secret that is kept."""
+        return operations.unseal(encrypted_text)
+
     def can_delete_authenticator(self, authenticator: Authenticator) -> bool:
         """Keep the last second factor of whoever must have one."""
         others = Authenticator.objects.filter(user=authenticator.user, type__in=SECOND).exclude(pk=authenticator.pk)

@@ -4,6 +4,7 @@ A secret may be given by file: `NAME_FILE` holds the path of a file with the val
 """
 
 import os
+from base64 import b64encode
 from datetime import timedelta
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
@@ -56,6 +57,11 @@ DEBUG = env("FERRULE_DEBUG") == "1"
 DATA_DIR = Path(env("FERRULE_DATA_DIR", str(BASE_DIR / ".demo")))
 SECRET_KEY = env("FERRULE_SECRET_KEY", "for the demo on this machine only" if DEBUG else "")
 SECRET_KEY_FALLBACKS = [key for key in env("FERRULE_SECRET_KEY_FALLBACKS").split(",") if key]
+# They seal the secrets of second factors: the first seals, each opens. 32 bytes in base64.
+FACTOR_KEYS = [
+    env("FERRULE_FACTOR_KEY", b64encode(b"for the demo on one machine only").decode() if DEBUG else ""),
+    *(key for key in env("FERRULE_FACTOR_KEY_FALLBACKS").split(",") if key),
+]
 ALLOWED_HOSTS = [host for host in env("FERRULE_HOSTS").split(",") if host]
 CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS]
 # The address printed in the code of a card; a card outlives a renamed server, so it is a setting.

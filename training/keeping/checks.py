@@ -3,11 +3,13 @@
 from collections.abc import Sequence
 from typing import Any
 
+from allauth.mfa.models import Authenticator
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Tags, register
 from django.db import DatabaseError
 
 from training.keeping.queries import setting_faults, untied
+from training.people.operations.sealing import SECRETS, NoKey, OtherKey, seal, unseal
 
 
 @register(Tags.database)
@@ -23,3 +25,17 @@ def promises(databases: Sequence[str] | None = None, **kwargs: Any) -> list[Chec
         said = "Rows of %s can be changed: run manage.py migrate, which guards them."
         found += [Error(said % table, id="training.E002") for table in bare]
     return found
+
+
+@register(Tags.database)
+def factors(databases: Sequence[str] | None = None, **kwargs: Any) -> list[CheckMessage]:
+    """Return an error where the secrets of second factors cannot be sealed, or do not open: after a restore, say."""
+    try:
+        seal("")
+        for one in Authenticator.objects.filter(type__in=SECRETS) if databases else ():
+            unseal(one.data[SECRETS[one.type]])
+    except (NoKey, OtherKey) as fault:
+        return [Error(str(fault), id="training.E004")]
+    except DatabaseError:
+        pass  # the check above says so
+    return []

@@ -35,7 +35,8 @@ class Command(BaseCommand):
             raise CommandError(str(fault)) from fault
         self.stdout.write(
             f"{to / made.name}: {made.size} bytes, {sum(made.rows.values())} rows, "
-            f"ledger whole up to entry {made.head[0]}. Keep it on another machine, apart from the card key."
+            f"ledger whole up to entry {made.head[0]}. "
+            "Keep it on another machine, apart from the card key and the factor key, which are not in it."
         )
         for name in thin_out(to, Keep(options["keep_days"], options["keep_weeks"], options["keep_months"])):
             self.stdout.write(f"{name} let go.")

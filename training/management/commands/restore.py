@@ -37,4 +37,7 @@ class Command(BaseCommand):
         self.stdout.write(
             f"Next: manage.py migrate ({len(done.to_migrate)} steps)." if done.to_migrate else "Next: start the site."
         )
+        self.stdout.write(
+            "Sign-in codes need the factor key of that time: manage.py check --database default says if it is here."
+        )
         self.stdout.write("Compare the head with the last one mailed: manage.py ledger --head 'SEQ MARK'.")

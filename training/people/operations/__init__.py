@@ -36,6 +36,7 @@ from training.people.operations.places import (
     found,
     place_crew,
 )
+from training.people.operations.sealing import NoKey, OtherKey, seal, seal_anew, unseal
 from training.people.operations.sessions import end_session
 from training.people.operations.telling import tell
 
@@ -44,10 +45,12 @@ __all__ = [
     "AlreadyHeld",
     "BackDated",
     "Closed",
+    "NoKey",
     "NoLonger",
     "NotForYourself",
     "NotTheirs",
     "OtherEmployer",
+    "OtherKey",
     "OtherSite",
     "OwnRole",
     "Refused",
@@ -70,6 +73,9 @@ __all__ = [
     "open_account",
     "place_crew",
     "revoke",
+    "seal",
+    "seal_anew",
     "send_link",
     "tell",
+    "unseal",
 ]
