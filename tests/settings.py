@@ -18,7 +18,7 @@ from training.config.settings import DATABASES, LOGGING, STORAGES  # noqa: E402
 
 # Chromium talks plain HTTP to the test server, where cookies marked Secure would be dropped.
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = False
-SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "session", "csrf"
+SESSION_COOKIE_NAME, CSRF_COOKIE_NAME, WHO_COOKIE_NAME = "session", "csrf", "who"
 SECURE_HSTS_SECONDS = 0
 STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

@@ -12,7 +12,7 @@ from allauth.mfa.totp.forms import ActivateTOTPForm
 from allauth.mfa.totp.internal import auth as totp
 from allauth.mfa.utils import decrypt
 from allauth.mfa.webauthn.forms import AddWebAuthnForm, EditWebAuthnForm
-from allauth.mfa.webauthn.views import RemoveWebAuthnView
+from allauth.mfa.webauthn.views import LoginWebAuthnView, RemoveWebAuthnView
 from axes.handlers.proxy import AxesProxyHandler
 from django import forms
 from django.conf import settings
@@ -23,7 +23,9 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from training.config.signin import sign_in_page
 from training.config.throttle import count_failure, too_many
+from training.config.typed import FIELD, bring
 from training.people import operations
 from training.people.access import viewer_for
 from training.people.models import Person
@@ -207,5 +209,22 @@ class RemovePasskey(RemoveWebAuthnView):  # type: ignore[misc]
         return super().form_valid(form)
 
 
+class PasskeySignIn(LoginWebAuthnView):  # type: ignore[misc]
+    """Sign in with a passkey; what was typed when the session had ended comes along."""
+
+    def form_valid(self, form: forms.Form) -> HttpResponse:
+        """Go on to the form with it, where this is who had typed it."""
+        page = bring(self.request, form.cleaned_data["credential"].user)
+        response = super().form_valid(form)
+        return redirect(page) if page and self.request.user.is_authenticated else response
+
+    def form_invalid(self, form: forms.Form) -> HttpResponse:
+        """Say what was wrong, and keep it in the page."""
+        response = super().form_invalid(form)
+        kept = self.request.POST.get(FIELD, "")
+        return sign_in_page(self.request, kept) if kept else response
+
+
 index = HowYouSignIn.as_view()
+sign_in_with_passkey = PasskeySignIn.as_view()
 remove_passkey = RemovePasskey.as_view()

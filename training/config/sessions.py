@@ -8,6 +8,7 @@ from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
 from django.contrib import messages
 from django.contrib.auth import logout
+from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -15,7 +16,9 @@ from django.utils import timezone
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 
+from training.config import typed
 from training.config.factors import SECOND
+from training.config.signin import sign_in_page
 from training.people.access import viewer_for
 from training.people.models import Person
 from training.people.rules import Role, SessionTimes, asks_second_factor, session_limits
@@ -24,8 +27,6 @@ from training.people.rules import Role, SessionTimes, asks_second_factor, sessio
 CLOCK = "clock"
 # The last use is written down at most so often, or every page read would be a write. A session may end this much early.
 EVERY = 30.0
-# Without a second factor only what signs in and out, and what sets one up.
-OPEN = ("account_", "mfa_", "usersessions_")
 
 Answer = Callable[[HttpRequest], HttpResponse]
 
@@ -61,6 +62,27 @@ class SessionClock:
             used.update(last_seen_at=timezone.now())
 
 
+class SignedIn(LoginRequiredMiddleware):
+    """Ask for a sign-in where one is needed, and lose nothing that was typed."""
+
+    def handle_no_permission(self, request: HttpRequest, view_func: object) -> HttpResponse:
+        """Show the sign-in page: by a redirect, or at once with what was typed in it."""
+        kept = typed.kept_of(request)
+        return sign_in_page(request, kept) if kept else super().handle_no_permission(request, view_func)
+
+    def process_request(self, request: HttpRequest) -> None:
+        """Say on the page with the form why it is there again."""
+        request.typed = typed.waiting_for(request)  # type: ignore[attr-defined]
+
+    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        """Fill the form in, and note who is signed in on this device."""
+        kept: typed.Typed | None = getattr(request, "typed", None)
+        if kept is not None:
+            response = typed.given_back(request, response, kept)
+        typed.note_who(request, response)
+        return response
+
+
 class SecondFactor:
     """Give whoever must have a second factor nothing but the pages to show or set up one, until they have."""
 
@@ -76,7 +98,8 @@ class SecondFactor:
         if not request.user.is_authenticated or not getattr(view, "login_required", True):
             return None
         name = request.resolver_match.view_name if request.resolver_match else ""
-        if name.startswith(OPEN) or not asks_second_factor(roles_now(request)):
+        # Without a second factor only what signs in and out, and what sets one up.
+        if name.startswith(typed.SIGN_IN_PAGES) or not asks_second_factor(roles_now(request)):
             return None
         person = cast(Person, request.user)
         if any(record["method"] == "mfa" for record in get_authentication_records(request, person)):

@@ -107,7 +107,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "training.config.sessions.SessionClock",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "training.config.sessions.SignedIn",
     "training.config.sessions.SecondFactor",
     "allauth.account.middleware.AccountMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -212,11 +212,13 @@ SESSION_SAVE_EVERY_REQUEST = False
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_HTTPONLY = True
+WHO_COOKIE_NAME = "who"  # who signed in last on a device: what they typed is shown to nobody else
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 if not DEBUG:
     SESSION_COOKIE_NAME = "__Host-session"
     CSRF_COOKIE_NAME = "__Host-csrf"
+    WHO_COOKIE_NAME = "__Host-who"
     SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = LANGUAGE_COOKIE_SECURE = True
     SECURE_SSL_REDIRECT = env("FERRULE_PLAIN_HTTP") != "1"
     SECURE_HSTS_SECONDS = 365 * 24 * 3600

@@ -10,11 +10,14 @@ from django import forms
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.contrib.auth.models import AnonymousUser
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.utils import timezone
+from django.utils.cache import add_never_cache_headers
 from django.utils.translation import gettext_lazy as _
 
 from training.config.throttle import too_many
+from training.config.typed import FIELD, bring
 from training.people import operations
 from training.people.models import Person
 from training.people.rules import Change
@@ -76,6 +79,10 @@ class SignIn(LoginForm):  # type: ignore[misc]
         _plain(self.fields["login"], _("User name"), _("Type your user name."))
         _plain(self.fields["password"], _("Password"), _("Type your password."))
 
+    def login(self, request: HttpRequest, redirect_url: str | None = None) -> HttpResponse:
+        """Go on to the form that was sent after the session had ended, where this is who had typed it."""
+        return super().login(request, redirect_url=bring(request, self.user) or redirect_url)
+
     def clean(self) -> object:
         """Say so where it was refused for too many wrong tries, instead of that the password is wrong."""
         try:
@@ -92,3 +99,10 @@ class ShowItIsYou(ReauthenticateForm):  # type: ignore[misc]
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         _plain(self.fields["password"], _("Password"), _("Type your password."))
+
+
+def sign_in_page(request: HttpRequest, kept: str) -> HttpResponse:
+    """Return the sign-in page with what was typed in it."""
+    response = render(request, "account/login.html", {"form": SignIn(request=request), FIELD: kept})
+    add_never_cache_headers(response)
+    return response
