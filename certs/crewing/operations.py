@@ -90,7 +90,7 @@ def change(*, plan: Plan, on: date, job: Job, scheme: str, before: Person | None
     # As a list: the same turn once more is a second place on one day.
     faults = [one for one in check([*kept, *new], known.jobs, known.hands, rules=RULES) if one not in old]
     if faults:
-        raise PlanRefused(" ".join(fault_words(one, known.jobs, known.hands, titles()) for one in faults))
+        raise PlanRefused(" ".join(fault_words(one, known.called, known.hands, titles()) for one in faults))
     if before is not None:
         held.turns.filter(on=on, job=job, scheme=scheme, person=before).delete()
     if after is not None:

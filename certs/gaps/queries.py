@@ -19,7 +19,7 @@ from certs.gaps import rules
 from certs.gaps.rules import Call, GapPlan, Visit, Way
 from certs.gaps.rules.ways import DAY, DECIDING, PAPER, READING, TRAINER
 from certs.jobs.models import Job
-from certs.jobs.queries import asked, hands
+from certs.jobs.queries import asked, called, hands
 from certs.jobs.rules import Hand
 from certs.jobs.rules import Job as Asked
 from certs.records.queries.own import OwnScheme, own_schemes
@@ -101,7 +101,8 @@ class Page:
 def gap_plan(employer: Employer, *, until: date, on: date, at: datetime) -> Page:
     """Return the plan for an employer's jobs from tomorrow to a day: ten queries a person where there is a gap."""
     first = on + DAY
-    jobs = _jobs(employer, first, until)
+    rows = _jobs(employer, first, until)
+    jobs = [_within(asked(one), first, until) for one in rows]
     people = hands(employer, first=first, last=until) if jobs else ()
     issues = {one.scheme.slug: one for one in current_issues()}
     found = rules.plan(jobs, people, (), rules=Rules(), on=on, seconds=SECONDS)
@@ -113,15 +114,22 @@ def gap_plan(employer: Employer, *, until: date, on: date, at: datetime) -> Page
         ways = [*_ways(crew[:MOST_PEOPLE], {slug: issues[slug] for slug in wanted & set(issues)}, on=on, at=at)]
         ways = [_not_before(one, arranged.get((one.hand, one.scheme))) for one in ways]
         found = rules.plan(jobs, people, ways, rules=Rules(), on=on, notice=NOTICE, seconds=SECONDS)
-    words = _Words({hand.key: hand.name for hand in people}, {slug: one.title for slug, one in issues.items()})
+    words = _Words(
+        {hand.key: hand.name for hand in people},
+        {str(one.pk): called(one) for one in rows},
+        {slug: one.title for slug, one in issues.items()},
+    )
     page = _page(found, jobs, words, arranged, left_out=left_out)
     return Page(employer=employer.name, first=first, until=until, **page)
 
 
-def _jobs(employer: Employer, first: date, until: date) -> list[Asked]:
+def _jobs(employer: Employer, first: date, until: date) -> list[Job]:
     rows = Job.objects.filter(employer=employer, closed_at=None, last_on__gte=first, first_on__lte=until)
-    found = [asked(one) for one in rows.prefetch_related("wants__scheme").select_related("employer")]
-    return [replace(one, first=max(one.first, first), last=min(one.last, until)) for one in found]
+    return list(rows.prefetch_related("wants__scheme").select_related("employer"))
+
+
+def _within(job: Asked, first: date, until: date) -> Asked:
+    return replace(job, first=max(job.first, first), last=min(job.last, until))
 
 
 def _ways(crew: Sequence[Hand], issues: Mapping[str, SchemeIssue], *, on: date, at: datetime) -> Iterator[Way]:
@@ -171,9 +179,10 @@ def _not_before(way: Way, visit: Arranged | None) -> Way:
 
 @dataclass(frozen=True, slots=True)
 class _Words:
-    """Names by key of the hand, and titles by scheme."""
+    """Names by key of the hand, what jobs are called by key, and titles by scheme."""
 
     names: Mapping[str, str]
+    jobs: Mapping[str, str]
     titles: Mapping[str, str]
 
 
@@ -186,7 +195,7 @@ def _page(
         "after": sum(one.missing for one in found.short),
         "visits": tuple(_visit(one, words, arranged) for one in found.visits),
         "alone": tuple(_alone(one, words) for one in found.alone),
-        "short": tuple(shortage_words(one, jobs, words.titles) for one in found.short),
+        "short": tuple(shortage_words(one, words.jobs, words.titles) for one in found.short),
         "trainer": _days(found.trainer),
         "person": _days(found.person),
         "proven": found.proven,

@@ -14,7 +14,7 @@ from certs.jobs import access, operations, pdf, queries
 from certs.jobs.forms import AbsenceForm, AgainForm, JobForm, KitForm, ListForm, read_list, typed_of, why
 from certs.jobs.forms.listing import Listing
 from certs.jobs.rules import Need, Reason, need
-from certs.jobs.rules.lists import HEADS, NEEDED
+from certs.jobs.rules.lists import HEADS, NEEDED, example
 from certs.schemes.queries import current_issues
 from training.calc.catalogue import OutOfRange
 from training.people.access import Viewer, crews_seen_by, viewer_for
@@ -170,11 +170,13 @@ def _listing(form: ListForm, raw: bytes, field: str | None) -> Listing | None:
 
 def _list_page(request: HttpRequest, viewer: Viewer, form: ListForm, found: Listing | None) -> HttpResponse:
     ready = found is not None and not found.wrongs
+    schemes = [issue.scheme.slug for issue in current_issues()]
     context = {
         "form": form,
         "found": found,
         "employer": form.chosen if ready else None,
-        "heads": [*HEADS, *(issue.scheme.slug for issue in current_issues())],
+        "heads": [*HEADS, *schemes],
+        "example": example(schemes[-1], on=viewer.on) if schemes else (),
         "needed": NEEDED,
         "across": viewer.across,
         "page_has_errors": bool(form.errors) or (found is not None and not ready),

@@ -118,7 +118,7 @@ class CrewField(forms.ModelChoiceField):
 
     def __init__(self, crews: QuerySet[Crew], **kwargs: Any) -> None:
         errors = {"required": _("Choose a crew."), "invalid_choice": _("Choose one of the crews in the list.")}
-        super().__init__(crews, empty_label=_("Choose a crew"), error_messages=errors, **kwargs)
+        super().__init__(crews, **{"empty_label": _("Choose a crew"), "error_messages": errors} | kwargs)
 
     def label_from_instance(self, crew: Crew) -> str:
         """Name the employer and the crew."""

@@ -1,5 +1,6 @@
 """What a plan is made from, as it is known now."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -7,7 +8,7 @@ from certs.crewing.models import Plan, PlanTurn
 from certs.crewing.rules import Rules, Turn
 from certs.crewing.rules.steps import clipped, mark
 from certs.jobs.models import Job
-from certs.jobs.queries import asked, hands
+from certs.jobs.queries import asked, called, hands
 from certs.jobs.rules import Hand
 from certs.jobs.rules import Job as Asked
 from training.people.models import Employer
@@ -17,20 +18,24 @@ RULES = Rules()
 
 @dataclass(frozen=True, slots=True)
 class Inputs:
-    """Jobs with their days in the span only, everybody there is for them, and the mark of it all."""
+    """Jobs with their days in the span only, everybody there is for them, and the mark of it all.
+
+    `called` has by key how each job is told in a sentence.
+    """
 
     jobs: tuple[Asked, ...]
     hands: tuple[Hand, ...]
     mark: str
+    called: Mapping[str, str]
 
 
 def inputs(employer: Employer, *, first: date, last: date) -> Inputs:
     """Return what a plan of an employer's open jobs is made from, in ten queries."""
     rows = Job.objects.filter(employer=employer, closed_at=None, first_on__lte=last, last_on__gte=first)
-    rows = rows.select_related("employer").prefetch_related("wants__scheme").order_by("first_on", "pk")
+    rows = list(rows.select_related("employer").prefetch_related("wants__scheme").order_by("first_on", "pk"))
     jobs = clipped([asked(row) for row in rows], first=first, last=last)
     people = hands(employer, first=first, last=last)
-    return Inputs(jobs, people, mark(jobs, people, RULES))
+    return Inputs(jobs, people, mark(jobs, people, RULES), {str(row.pk): called(row) for row in rows})
 
 
 def inputs_of(plan: Plan) -> Inputs:

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from certs.crewing.rules import COVER, Fault, Rule, Shortage
-from certs.jobs.rules import Hand, Job
+from certs.jobs.rules import Hand
 
 FAULTS = {
     Rule.KNOWN: gettext_lazy(
@@ -30,11 +30,11 @@ WITHOUT = {
 }
 
 
-def fault_words(fault: Fault, jobs: Sequence[Job], hands: Sequence[Hand], titles: Mapping[str, str]) -> str:
-    """Say in a sentence which rule is broken; jobs are told by their places, `titles` has schemes by slug."""
+def fault_words(fault: Fault, jobs: Mapping[str, str], hands: Sequence[Hand], titles: Mapping[str, str]) -> str:
+    """Say in a sentence which rule is broken; `jobs` has what each is called by key, `titles` has schemes by slug."""
     facts = {
         "day": date_format(fault.day),
-        "job": _place(fault.job, jobs),
+        "job": jobs.get(fault.job, fault.job),
         "hand": next((hand.name for hand in hands if hand.key == fault.hand), fault.hand),
         "scheme": titles.get(fault.scheme, fault.scheme),
         "place": _("supervisor")
@@ -52,11 +52,11 @@ def fault_words(fault: Fault, jobs: Sequence[Job], hands: Sequence[Hand], titles
     return str(FAULTS[fault.rule]) % facts
 
 
-def shortage_words(short: Shortage, jobs: Sequence[Job], titles: Mapping[str, str]) -> str:
+def shortage_words(short: Shortage, jobs: Mapping[str, str], titles: Mapping[str, str]) -> str:
     """Say in sentences what is missing at a job on a day, and which rule alone is in the way."""
     facts = {
         "day": date_format(short.day),
-        "job": _place(short.job, jobs),
+        "job": jobs.get(short.job, short.job),
         "missing": short.missing,
         "scheme": titles.get(short.scheme, short.scheme),
     }
@@ -69,7 +69,3 @@ def shortage_words(short: Shortage, jobs: Sequence[Job], titles: Mapping[str, st
             short.missing,
         )
     return " ".join([missing % facts, *(str(WITHOUT[rule]) for rule in short.without)])
-
-
-def _place(key: str, jobs: Sequence[Job]) -> str:
-    return next((job.place for job in jobs if job.key == key), key)

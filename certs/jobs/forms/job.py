@@ -64,7 +64,12 @@ class JobForm(forms.Form):
         widget=forms.RadioSelect,
         error_messages=dict.fromkeys(("required", "invalid_choice"), _("Say whether in all or on each day.")),
     )
-    crew = CrewField(Crew.objects.none(), label=_("Crew that does it (optional)"), required=False)
+    crew = CrewField(
+        Crew.objects.none(),
+        label=_("Crew that does it (optional)"),
+        empty_label=_("Holders from any crew"),
+        required=False,
+    )
     cold = forms.BooleanField(label=_("In the cold: cells below 15 °C"), required=False)
     night = forms.BooleanField(label=_("At night"), required=False)
     cover = forms.BooleanField(label=_("A supervisor has to be there as well"), required=False)

@@ -4,7 +4,7 @@ from certs.jobs.queries.check import Check, Filled, Gap, Sent, Span, check
 from certs.jobs.queries.gaps import Lack
 from certs.jobs.queries.kit import Figure, cautions, figures
 from certs.jobs.queries.lists import Row, Spell, away, index
-from certs.jobs.queries.people import asked, hands
+from certs.jobs.queries.people import asked, called, hands
 
 __all__ = [
     "Check",
@@ -18,6 +18,7 @@ __all__ = [
     "Spell",
     "asked",
     "away",
+    "called",
     "cautions",
     "check",
     "figures",

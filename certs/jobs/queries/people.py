@@ -36,6 +36,11 @@ def asked(job: Job) -> Asked:
     )
 
 
+def called(job: Job) -> str:
+    """Return how a job is told in a sentence: two jobs may be at one place."""
+    return f"{job.reference}, {job.place}"
+
+
 def hands(employer: Employer, *, first: date, last: date) -> tuple[Hand, ...]:
     """Return the crew members and supervisors of an employer with what is known today of these days: eight queries.
 

@@ -2,8 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from types import MappingProxyType
 
+from certs.jobs.rules.plain import DAY
 from training.tables.rules import unmarked
 
 # Heads by the field they fill; the heads of schemes, which hold numbers of holders, are the schemes' own names.
@@ -56,6 +58,16 @@ def said(cells: Sequence[str], heads: Columns) -> dict[str, str]:
     """Return what a line says by head, columns left out and cells beyond the line as empty; formulas stay texts."""
     padded = [*cells, *[""] * len(heads.heads)]
     return {head: unmarked(cell).strip() for head, cell in zip(heads.heads, padded, strict=False)}
+
+
+def example(scheme: str, *, on: date) -> tuple[str, ...]:
+    """Return the lines of a small file that is right: two jobs of the week after a day, for holders of one scheme."""
+    first, second = (on + days * DAY for days in (7, 9))
+    return (
+        ",".join((*NEEDED, "each day", "night", scheme)),
+        f"A-1,Down line 12.4 km,{first},{first + DAY},40,no,no,2",
+        f"A-2,Yard road 2,{second},{second},15,yes,yes,1",
+    )
 
 
 def yes(text: str) -> bool | None:

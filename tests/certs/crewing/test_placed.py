@@ -72,6 +72,7 @@ class TestCheck:
         assert lacks == [("Ada Crew", "Placed at N-1 that day."), ("Ben Crew", "Placed at N-1 that day.")]
         assert span.elsewhere == (("Sol Supervisor", "N-1"),)
         page = cast.client("sol").get(f"/jobs/{other.pk}/").content.decode()
+        assert 'href="/gaps/"' in page  # nobody is left: the way on
         assert "Not offered: Sol Supervisor, placed at N-1 that day." in page
         assert "Change the accepted plan." in page
         operations.take_back(plan=plan, by=cast.sol, at=AT)
@@ -100,6 +101,7 @@ class TestCheck:
         page = " ".join(cast.client("sol").get(f"/jobs/{job.pk}/").content.decode().split())
         assert "Placed here by the accepted plan:" in page
         assert f'href="/crewing/{plan.pk}/"' in page
+        assert f'href="/jobs/{job.pk}/"' in cast.client("sol").get(f"/crewing/{plan.pk}/").content.decode()
         held = turn.person.cards.get()
         measure(card=held, step=Step.SUSPENDED, by=cast.max, reason="a doubt", on=ON, at=AT)
         later = check(job, on=ON, at=AT)

@@ -5,31 +5,31 @@ import pytest
 from certs.crewing.queries.words import FAULTS, WITHOUT, fault_words, shortage_words
 from certs.crewing.rules import COVER, Fault, Rule, Shortage
 from certs.crewing.rules.plan import RELAXED
-from tests.certs.crewing.cases import day, hand, job
+from tests.certs.crewing.cases import day, hand
 
-JOBS, HANDS = [job("a", place="Ashby")], [hand("ann", name="Ann Ash")]
+JOBS, HANDS = {"a": "B-1, Ashby"}, [hand("ann", name="Ann Ash")]
 TITLES = {"bonds": "Rail bonds"}
 
 
 @pytest.mark.parametrize(
     ("fault", "words"),
     [
-        (Fault(day(0), "ann", "a", Rule.AWAY, "bonds"), "30 Nov 2026, Ashby: Ann Ash is away that day."),
+        (Fault(day(0), "ann", "a", Rule.AWAY, "bonds"), "30 Nov 2026, B-1, Ashby: Ann Ash is away that day."),
         (
             Fault(day(0), "ann", "a", Rule.CARD, "bonds"),
-            "30 Nov 2026, Ashby: Ann Ash has no card for Rail bonds that is current that day.",
+            "30 Nov 2026, B-1, Ashby: Ann Ash has no card for Rail bonds that is current that day.",
         ),
         (
             Fault(day(0), "ann", "a", Rule.ROW, "bonds", 7),
-            "30 Nov 2026, Ashby: it is day 7 in a row for Ann Ash. Leave a day free before.",
+            "30 Nov 2026, B-1, Ashby: it is day 7 in a row for Ann Ash. Leave a day free before.",
         ),
         (
             Fault(day(0), "", "a", Rule.WANTED, "bonds", 2),
-            "30 Nov 2026, Ashby: 2 people too many as holder of Rail bonds.",
+            "30 Nov 2026, B-1, Ashby: 2 people too many as holder of Rail bonds.",
         ),
         (
             Fault(day(0), "ann", "a", Rule.WANTED, COVER),
-            "30 Nov 2026, Ashby: no supervisor is wanted there that day. Take the turn out.",
+            "30 Nov 2026, B-1, Ashby: no supervisor is wanted there that day. Take the turn out.",
         ),
         (
             Fault(day(0), "eve", "x", Rule.KNOWN, "bonds"),
@@ -46,13 +46,14 @@ def test_shortages() -> None:
     """What is missing is counted, and what alone is in the way is told."""
     one = Shortage(day(0), "a", "bonds", 1, (Rule.REST,))
     assert shortage_words(one, JOBS, TITLES) == (
-        "30 Nov 2026, Ashby: 1 holder of Rail bonds is missing. Without the rest after a night job it could be filled."
+        "30 Nov 2026, B-1, Ashby: 1 holder of Rail bonds is missing."
+        " Without the rest after a night job it could be filled."
     )
     assert shortage_words(Shortage(day(0), "a", "leads", 2), JOBS, TITLES) == (
-        "30 Nov 2026, Ashby: 2 holders of leads are missing."
+        "30 Nov 2026, B-1, Ashby: 2 holders of leads are missing."
     )
     assert shortage_words(Shortage(day(0), "a", COVER, 1), JOBS, TITLES) == (
-        "30 Nov 2026, Ashby: a supervisor is missing."
+        "30 Nov 2026, B-1, Ashby: a supervisor is missing."
     )
 
 

@@ -91,7 +91,7 @@ def test_too_late(cast: Cast, make: Make) -> None:
     make(first_on=ON + timedelta(days=30), last_on=ON + timedelta(days=30))
     page = cast.client("sol").get(f"/gaps/{UNTIL}").content.decode()
     assert "With this plan 1 stays open." in page
-    assert "25 Dec 2026, Down line: 1 holder of" in page
+    assert "25 Dec 2026, N-1, Down line: 1 holder of" in page
 
 
 def test_an_administrator_chooses_an_employer(cast: Cast, make: Make) -> None:

@@ -98,6 +98,14 @@ class TestReading:
 
 
 class TestRefusing:
+    def test_takes_the_file_that_its_page_shows(self, cast: Cast, issue: SchemeIssue) -> None:
+        """The lines to copy and change are brought in as they stand."""
+        page = cast.client("sol").get("/jobs/list/")
+        lines = page.context["example"]
+        assert lines[1] in page.content.decode()
+        found = read_list("\n".join(lines).encode(), employer=cast.northmoor, issues=[issue])
+        assert (found.wrongs, [job.reference for job in found.jobs]) == ((), ["A-1", "A-2"])
+
     def test_names_every_wrong_line(self, cast: Cast, issue: SchemeIssue, make: Make) -> None:
         """Each with its column and what to do, and nothing is brought in."""
         make(reference="OLD")
