@@ -218,6 +218,11 @@ def folded(text: str) -> str:
     return "".join(f" {word}" for word in words)
 
 
+def begins(name: str, text: str) -> bool:
+    """Say whether each word of a text begins a word of a name, as a search for it has it."""
+    return all(f" {word}" in folded(name) for word in folded(text).split())
+
+
 def slips(word: str) -> tuple[str, ...]:
     """Return what a folded word may have been meant as, one slip apart; `_` stands for any one character.
 

@@ -16,6 +16,7 @@ from certs.board.queries.tally import StandingCount, tally
 from certs.cards.queries import Holding, holdings
 from certs.schemes.models import SchemeIssue
 from training.people.models import CrewMembership, Person
+from training.people.rules import begins
 from training.prepared import Blank, Prepared
 
 PER_PAGE = 25
@@ -48,6 +49,7 @@ class Board:
     """A page of the board. The counts are of everyone asked about, whatever the standing and last day asked for.
 
     `before` and `after` are the numbers of the people beside whom the next pages begin, or None at either end.
+    `guessed` says that no name begins as was typed, and that these are spelled nearly so.
     """
 
     on: date
@@ -59,6 +61,7 @@ class Board:
     counted_at: datetime | None
     before: int | None
     after: int | None
+    guessed: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +94,8 @@ def grid(people: QuerySet[Person], asked: Asked, *, at: datetime, before: str = 
         counted_at=counted.counted_at,
         before=None if first or not found else found[0].pk,
         after=None if last or not found else found[-1].pk,
+        # A search forgives slips only where no name begins so: what holds of one holds of all.
+        guessed=bool(asked.name and found) and not begins(found[0].name, asked.name),
     )
 
 

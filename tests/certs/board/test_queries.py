@@ -292,7 +292,10 @@ class TestName:
         """Typed without care, found all the same; what is counted is what is found."""
         person("n", "José Łukasz", cast.northmoor, Role.CREW)
         shown = board(name="jose lukaz")
-        assert (names(shown), shown.people) == (["José Łukasz"], 1)
+        assert (names(shown), shown.people, shown.guessed) == (["José Łukasz"], 1, True)
+        assert [board(name=text).guessed for text in ("luk jose", "", "nobody of that name")] == [False] * 3
+        page = " ".join(cast.client("sol").get("/board/", {"name": "jose lukaz"}).content.decode().split())
+        assert "No name begins with “jose lukaz”. Shown instead: names spelled nearly so." in page
 
 
 def many_crew(cast: Cast, size: int) -> None:

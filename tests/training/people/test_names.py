@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from tests.cast import Cast, person
 from training.people.models import Person
 from training.people.queries import named
-from training.people.rules import Role, folded, slips
+from training.people.rules import Role, begins, folded, slips
 
 
 def distance(one: str, other: str) -> int:
@@ -49,6 +49,13 @@ class TestFolded:
         """What was folded has nothing left to fold, and holds no sign that means something in a pattern."""
         assert folded(folded(text)) == folded(text)
         assert not set("%_\\") & set(folded(text))
+
+
+class TestBegins:
+    def test_as_the_search(self) -> None:
+        """Each word typed begins one of the name, in any order; a slip does not."""
+        assert all(begins("Zoë Löwe-Ortiz", text) for text in ("zoe", "ORT zo", "lowe ortiz", ""))
+        assert not any(begins("Zoë Löwe-Ortiz", text) for text in ("zeo", "zoe x", "rtiz"))
 
 
 class TestSlips:
