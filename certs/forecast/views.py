@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from certs.forecast import access, queries
 from certs.forecast.forms import forecast_form
 from training.people.access import viewer_for
+from training.people.rules import Role
 
 
 @require_safe
@@ -16,4 +17,5 @@ def page(request: HttpRequest) -> HttpResponse:
     viewer = viewer_for(request, at=timezone.now())
     people, form = access.people_on_board_of(viewer), forecast_form(request.GET, viewer)
     ahead = queries.forecast(people, form.asked(), across=viewer.across, at=viewer.at)
-    return render(request, "certs/forecast/page.html", {"ahead": ahead, "form": form})
+    plans = viewer.has(Role.SUPERVISOR, Role.ADMINISTRATOR)
+    return render(request, "certs/forecast/page.html", {"ahead": ahead, "form": form, "plans": plans})

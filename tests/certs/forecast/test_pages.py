@@ -186,6 +186,9 @@ class TestPage:
         assert '<rect class="ahead-ending"' in page
         assert "Cards that end: 1. Work to be confirmed: 1. The tallest bar stands for 1 in a week." in page
         assert '<th scope="row">28 Jun 2027</th>' in page
+        assert "a bar of full height: 1 card in a week" in page
+        assert 'href="/gaps/"' in page
+        assert 'href="/gaps/"' not in cast.client("tess").get(URL).content.decode()
         assert "Northmoor Track: Gang 1" in page
         assert "from 1 Jul 2027 on" in page
         assert "Quin" not in page
