@@ -1,5 +1,7 @@
 """Asking for a visit, and declining one."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 from django import forms
@@ -19,6 +21,14 @@ class _Issue(forms.ModelChoiceField):
 class _People(forms.ModelMultipleChoiceField):
     def label_from_instance(self, obj: Person) -> str:  # type: ignore[override]
         return obj.name
+
+
+class _Trainer(Colleague):
+    assesses: Mapping[int, str] = MappingProxyType({})
+
+    def label_from_instance(self, obj: Person) -> str:  # type: ignore[override]
+        label = super().label_from_instance(obj)
+        return f"{label}: {self.assesses[obj.pk]}" if obj.pk in self.assesses else label
 
 
 class AskForm(forms.Form):
@@ -46,9 +56,10 @@ class AskForm(forms.Form):
         max_length=120,
         error_messages={"required": _("Say where the trainer comes to.")},
     )
-    trainer = Colleague(
+    trainer = _Trainer(
         Person.objects.none(),
         label=_("Trainer"),
+        help_text=_("With each name the schemes under which the trainer may assess."),
         empty_label=_("Choose a trainer"),
         error_messages={
             "required": _("Choose a trainer."),
@@ -71,14 +82,19 @@ class AskForm(forms.Form):
         employers: QuerySet[Employer],
         issues: QuerySet[SchemeIssue],
         trainers: QuerySet[Person],
+        assesses: Mapping[int, str],
         people: QuerySet[Person],
         **kwargs: Any,
     ) -> None:
-        """Offer what the viewer may choose from; an employer that is the only one is not asked for."""
+        """Offer what the viewer may choose from; an employer that is the only one is not asked for.
+
+        `assesses` says by trainer under which schemes they may assess.
+        """
         super().__init__(*args, **kwargs)
         offered: dict[str, QuerySet[Any]] = {"employer": employers, "issue": issues, "trainer": trainers}
         for name, choices in (offered | {"people": people}).items():
             self.fields[name].queryset = choices  # type: ignore[attr-defined]
+        self.fields["trainer"].assesses = assesses  # type: ignore[attr-defined]
         only = list(employers[:2])
         self.only = only[0] if len(only) == 1 else None
         if self.only is not None:

@@ -120,6 +120,7 @@ def _form(request: HttpRequest, viewer: Viewer) -> AskForm:
         employers=access.employers_asking_by(viewer),
         issues=current_issues(),
         trainers=queries.assessors(on=viewer.on).select_related("employer"),
+        assesses=queries.assessed(on=viewer.on),
         people=candidates_on(access.people_visited(viewer), viewer.on),
     )
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date, datetime
+from urllib.parse import urlencode
 
 from django.db.models import Prefetch, Q, QuerySet
 
@@ -48,6 +49,17 @@ class Shown:
     def names(self) -> tuple[str, ...]:
         """Return whom it is for, each once."""
         return tuple(dict.fromkeys(line.name for line in self.lines))
+
+    @property
+    def can_be_asked_again(self) -> bool:
+        """Whether it is not to be, or was not done in full."""
+        return not self.standing.is_open and self.standing is not Standing.DONE
+
+    @property
+    def again(self) -> str:
+        """Return what asks for it anew where it was not done, as the query of an address."""
+        left = dict.fromkeys(line.pk for line in self.lines if not line.done)
+        return urlencode({"scheme": self.visit.scheme.slug, "person": list(left)}, doseq=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +143,16 @@ def assessors(*, on: date) -> QuerySet[Person]:
     """Return who may assess under some scheme on a day."""
     held = Authority.objects.in_force_on(on).filter(act=Act.ASSESSES)
     return Person.objects.filter(is_active=True, pk__in=held.values("person")).order_by("name", "pk")
+
+
+def assessed(*, on: date) -> dict[int, str]:
+    """Return by person which schemes they may assess under on a day, in words: two queries."""
+    titles = {issue.scheme_id: issue.title for issue in current_issues()}
+    found: dict[int, list[str]] = {}
+    held = Authority.objects.in_force_on(on).filter(act=Act.ASSESSES, scheme__in=titles).distinct()
+    for person, scheme in held.values_list("person", "scheme"):
+        found.setdefault(person, []).append(titles[scheme])
+    return {person: ", ".join(sorted(theirs)) for person, theirs in found.items()}
 
 
 def steps_at(people: Iterable[Person], issue: SchemeIssue, *, on: date, at: datetime) -> dict[int, tuple[Step, ...]]:

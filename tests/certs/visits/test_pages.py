@@ -10,6 +10,7 @@ from certs.schemes.models import Authority, TrainingAct
 from certs.visits.models import Visit
 from certs.visits.queries import index
 from tests.cast import AT, ON, Cast
+from tests.certs.factory import scheme_issue
 from tests.certs.visits.conftest import DAY
 from training.ledger.models import Entry
 
@@ -33,6 +34,12 @@ class TestAsking:
         assert str(form["issue"].value()) == str(typed["issue"])
         assert "checked" in str(form["people"])
         assert DAY.isoformat() in str(form["on"])
+
+    def test_says_what_each_trainer_may_assess(self, cast: Cast, typed: dict[str, object]) -> None:
+        """So that nobody is chosen in vain; the calendar's page says that visits are in it."""
+        page = cast.client("sol").get("/visits/ask/").content.decode()
+        assert f"Olga Assessor, Certification body: {scheme_issue().title}</option>" in page
+        assert "trainer visits that were accepted" in cast.client("sol").get("/calendar/").content.decode()
 
     @pytest.mark.parametrize(
         ("wrong", "says"),
@@ -110,6 +117,9 @@ class TestAnswering:
         """Whoever asked calls it off, and asks anew."""
         page = cast.client("sol").post(f"/visits/{visit.pk}/call-off/", follow=True).content.decode()
         assert "Called off" in page
+        again = f'href="/visits/ask/?scheme=bonds&amp;person={cast.ada.pk}"'
+        assert again in page
+        assert again not in cast.client("olga").get(f"/visits/{visit.pk}/").content.decode()
         again = cast.client("sol").post(f"/visits/{visit.pk}/call-off/", follow=True).content.decode()
         assert "over, declined or called off already" in again
 
