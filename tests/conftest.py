@@ -27,9 +27,9 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     """On PostgreSQL leave out what asks no database: it said the same on SQLite."""
     if not os.environ.get("DATABASE_URL", "").startswith("postgres"):
         return
-    asking = [one for one in items if one.get_closest_marker("django_db") or ASKING & set(getattr(one, "fixturenames", ()))]
-    config.hook.pytest_deselected(items=[one for one in items if one not in set(asking)])
-    items[:] = asking
+    asks = [one.get_closest_marker("django_db") or ASKING & set(getattr(one, "fixturenames", ())) for one in items]
+    config.hook.pytest_deselected(items=[one for one, it_asks in zip(items, asks, strict=True) if not it_asks])
+    items[:] = [one for one, it_asks in zip(items, asks, strict=True) if it_asks]
 
 
 def pytest_collection_finish() -> None:
