@@ -9,6 +9,10 @@ from allauth.usersessions.models import UserSession
 from django.contrib import messages
 from django.contrib.auth import logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.contrib.sessions.backends.base import UpdateError
+from django.contrib.sessions.exceptions import SessionInterrupted
+from django.contrib.sessions.middleware import SessionMiddleware
+from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -28,7 +32,10 @@ CLOCK = "clock"
 # The last use is written down at most so often, or every page read would be a write. A session may end this much early.
 EVERY = 30.0
 
+READING = {"GET", "HEAD", "OPTIONS"}
+
 Answer = Callable[[HttpRequest], HttpResponse]
+Times = tuple[float, float]
 
 
 def roles_now(request: HttpRequest) -> frozenset[Role]:
@@ -36,11 +43,32 @@ def roles_now(request: HttpRequest) -> frozenset[Role]:
     return viewer_for(request, at=timezone.now()).roles
 
 
+class Sessions(SessionMiddleware):
+    """Sessions in the database; where that takes no writes, it is `come again later` and not a fault of who asks."""
+
+    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        """Keep the session with the answer."""
+        try:
+            return super().process_response(request, response)
+        except SessionInterrupted as gone:
+            raise why(gone.__context__) or gone from None
+
+
+def why(fault: BaseException | None) -> OperationalError | None:
+    """Return what kept a session from being written; none where the session itself was ended meanwhile.
+
+    Django says UpdateError of both.
+    """
+    cause = fault.__context__ if fault else None
+    return cause if isinstance(cause, OperationalError) else None
+
+
 class SessionClock:
     """End a session that was idle too long or is too old for the strictest role of its person."""
 
     def __init__(self, get_response: Answer) -> None:
         self.get_response = get_response
+        self.rests_until = 0.0
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Judge the session before anything looks at who is signed in."""
@@ -50,16 +78,43 @@ class SessionClock:
 
     def judge(self, request: HttpRequest, now: float) -> None:
         """End the session, or note that it is in use."""
-        began, seen = request.session.get(CLOCK, (now, 0.0))
+        held = request.session.get(CLOCK)
+        began, seen = held or (now, 0.0)
         times = SessionTimes(began, seen or now)
         if session_limits(roles_now(request)).over(times, now=now):
             logout(request)
             messages.info(request, _("You were signed out because too much time had passed. Sign in to go on."))
-        elif now - seen >= EVERY:
+        elif now - seen < EVERY:
+            pass
+        elif held is None or request.method not in READING:
+            # A session has a beginning on record before it opens anything, or it would never grow old.
             request.session[CLOCK] = (began, now)
-            # The list of a person's own sessions says when each was last used.
-            used = UserSession.objects.filter(session_key=request.session.session_key)
-            used.update(last_seen_at=timezone.now())
+            _seen(request)
+        elif now >= self.rests_until:
+            self._wind(request, held, (began, now))
+
+    def _wind(self, request: HttpRequest, held: Times, times: Times) -> None:
+        """Write down that the session is in use by somebody who only reads.
+
+        A database that takes no writes must not keep them from it: then the old times stay, so that the session ends
+        as if it had not been used, and nobody tries again for a while, since a lock is waited for.
+        """
+        was_modified = request.session.modified
+        request.session[CLOCK] = times
+        try:
+            request.session.save()
+            _seen(request)
+        except (UpdateError, OperationalError) as fault:
+            if not isinstance(fault, OperationalError) and why(fault) is None:
+                raise SessionInterrupted("The session was ended while the page was made.") from fault
+            request.session[CLOCK] = held
+            self.rests_until = times[1] + EVERY
+        request.session.modified = was_modified
+
+
+def _seen(request: HttpRequest) -> None:
+    # The list of a person's own sessions says when each was last used.
+    UserSession.objects.filter(session_key=request.session.session_key).update(last_seen_at=timezone.now())
 
 
 class SignedIn(LoginRequiredMiddleware):

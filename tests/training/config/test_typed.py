@@ -115,6 +115,8 @@ class TestTheSamePerson:
         body = page(client.get(f"/people/{cast.ada.pk}/"))
         assert "The lamp &lt;failed&gt;" in body
         assert "The form is not there any more" in body
+        assert SAID not in body
+        assert SAID not in page(client.get("/people/"))
 
 
 class TestAnybodyElse:
