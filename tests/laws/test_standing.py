@@ -113,8 +113,10 @@ class TestStanding:
                 }
                 found = Card.objects.filter(pk__gte=made[0].pk).with_standing_on(on).confirmed_to_on(on)
                 assert set(found.values_list("pk", "standing", "confirmed_to")) == expected, on
-                holders = [one.pk for one in people]
-                assert told(holders, on=on, words=WORDS) == in_texts(holdings(holders, on=on)), on
+                # Lines of files are text made of the same standing: in the long run each batch is asked on one day.
+                if HISTORIES <= BATCH or on == days[start // BATCH % DAYS]:
+                    holders = [one.pk for one in people]
+                    assert told(holders, on=on, words=WORDS) == in_texts(holdings(holders, on=on)), on
                 met.update(standing for _pk, standing, _due in expected)
         assert sum(met.values()) == HISTORIES * DAYS
         assert set(met) == {standing.value for standing in rules.Standing}
