@@ -71,6 +71,8 @@ class TestTelling:
         assert "Olga Assessor cannot come. Reason: On leave; the 7th would do." in said(box, cast.sol)
         assert box.subjects(cast.ada) == ["A trainer comes", "The trainer cannot come"]
         assert "On leave" not in said(box, cast.ada)
+        assert "Ask for another day or another trainer here:" in said(box, cast.sol)
+        assert "What you have to do next stands on your first page: https://" in said(box, cast.ada)
 
     def test_is_called_off(self, cast: Cast, box: Box, visit: Visit) -> None:
         """By an administrator: the trainer and who asked are told, and not who had not heard of it."""
