@@ -76,7 +76,7 @@ class BoardForm(forms.Form):
         required=False,
         input_formats=["%Y-%m-%d"],
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"invalid": _("Give a day, such as 2026-11-30. Until then the board shows today.")},
+        error_messages={"invalid": _("Give a day, such as 2026-11-30. Until then this page shows today.")},
     )
     name = forms.CharField(label=_("Name, or how it begins"), required=False, max_length=80)
     employer = RowField(

@@ -91,7 +91,7 @@ class TestPage:
     def test_answers_a_wrong_day_with_a_sentence_and_shows_today(self, cast: Cast, typed: str) -> None:
         """The sentence stands beside the field and what was typed is kept."""
         page = text(cast, "sol", on=typed)
-        assert "Give a day, such as 2026-11-30. Until then the board shows today." in page
+        assert "Give a day, such as 2026-11-30. Until then this page shows today." in page
         # A calendar field of a browser shows nothing for it; a plain one keeps it.
         assert f'type="text" name="on" value="{typed}"' in page
         assert "Who is current on 25 Nov 2026" in page

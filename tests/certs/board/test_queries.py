@@ -294,6 +294,9 @@ class TestName:
         shown = board(name="jose lukaz")
         assert (names(shown), shown.people, shown.guessed) == (["José Łukasz"], 1, True)
         assert [board(name=text).guessed for text in ("luk jose", "", "nobody of that name")] == [False] * 3
+        nobody = cast.client("sol").get("/board/", {"name": "xaver"}).content.decode()
+        assert "Nobody matches. Look at the spelling of the name" in nobody
+        assert "0 of 0" not in nobody
         page = " ".join(cast.client("sol").get("/board/", {"name": "jose lukaz"}).content.decode().split())
         assert "No name begins with “jose lukaz”. Shown instead: names spelled nearly so." in page
 
