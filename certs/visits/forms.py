@@ -19,8 +19,10 @@ class _Issue(forms.ModelChoiceField):
 
 
 class _People(forms.ModelMultipleChoiceField):
+    across = False
+
     def label_from_instance(self, obj: Person) -> str:  # type: ignore[override]
-        return obj.name
+        return f"{obj.name}, {obj.employer.name}" if self.across else obj.name
 
 
 class _Trainer(Colleague):
@@ -99,6 +101,8 @@ class AskForm(forms.Form):
         self.only = only[0] if len(only) == 1 else None
         if self.only is not None:
             del self.fields["employer"]
+        else:
+            self.fields["people"].across = True  # type: ignore[attr-defined]
 
     @property
     def chosen(self) -> Employer:

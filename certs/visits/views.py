@@ -121,7 +121,7 @@ def _form(request: HttpRequest, viewer: Viewer) -> AskForm:
         issues=current_issues(),
         trainers=queries.assessors(on=viewer.on).select_related("employer"),
         assesses=queries.assessed(on=viewer.on),
-        people=candidates_on(access.people_visited(viewer), viewer.on),
+        people=candidates_on(access.people_visited(viewer), viewer.on).select_related("employer"),
     )
 
 

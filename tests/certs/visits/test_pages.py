@@ -81,6 +81,8 @@ class TestAsking:
         """Who reaches several employers chooses one."""
         page = cast.client("max").post("/visits/ask/", typed).content.decode()
         assert "Choose an employer." in page
+        assert "Quin Stranger, Elsewhere Lines" in page
+        assert "Ada Crew, Northmoor Track" not in cast.client("sol").get("/visits/ask/").content.decode()
         other = typed | {"employer": cast.elsewhere.pk}
         assert "Choose people of one employer" in cast.client("max").post("/visits/ask/", other).content.decode()
         cast.client("max").post("/visits/ask/", typed | {"employer": cast.northmoor.pk})
