@@ -105,9 +105,14 @@ class Shelf:
 
 def _converted(found: list[tuple[Any, ...]], converters: dict[int, Any]) -> list[tuple[Any, ...]]:
     """Turn what a database hands back into what its columns mean, such as a text into a day."""
-    rows = [list(row) for row in found]
-    for place, (turns, expression) in converters.items():
-        for turn in turns:
-            for row in rows:
-                row[place] = turn(row[place], expression, connection)
-    return [tuple(row) for row in rows]
+    columns = list(zip(*found, strict=True))
+    for place, (turns, expression) in converters.items() if columns else ():
+        # The same few days stand in many rows.
+        meant = {}
+        for value in set(columns[place]):
+            turned = value
+            for turn in turns:
+                turned = turn(turned, expression, connection)
+            meant[value] = turned
+        columns[place] = tuple(map(meant.__getitem__, columns[place]))
+    return list(zip(*columns, strict=True))

@@ -25,22 +25,25 @@ OPTION = '<option value="{}">{}</option>'
 CHOSEN = '<option value="{}" selected>{}</option>'
 
 
-@lru_cache(maxsize=8192)
-def _option(value: str | int, words: str, form: str) -> SafeString:
-    return format_html(form, value, words)
+@lru_cache(maxsize=128)
+def _options(choices: tuple[tuple[str, str], ...], chosen: str) -> SafeString:
+    return format_html_join(
+        "", "{}", ((format_html(CHOSEN if one == chosen else OPTION, one, words),) for one, words in choices)
+    )
 
 
 class LongSelect(forms.Select):
     """A list of choices written at one go: a template for each of hundreds would cost more than the page."""
 
+    # In the place of a property that walks the list each time it is set.
+    choices: Any = ()
+
     def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
         """Write the list with its choice."""
-        chosen = str(value or "")
-        options = (_option(one, str(words), CHOSEN if str(one) == chosen else OPTION) for one, words in self.choices)
         return format_html(
             "<select{}>{}</select>",
             flatatt({**self.build_attrs(self.attrs, attrs), "name": name}),
-            format_html_join("", "{}", ((one,) for one in options)),
+            _options(tuple((str(one), str(words)) for one, words in self.choices), str(value or "")),
         )
 
 

@@ -171,8 +171,8 @@ def confirm_by(facts: Facts, *, on: date) -> date:
     A confirmation starts its own span. One after the due day does not mend a card that stopped.
     """
     due = facts.confirm_by
-    for day in sorted(day for day in facts.confirmed_on if day <= on):
-        if day > due and facts.unconfirmed is Unconfirmed.STOPS:
+    for day in sorted(facts.confirmed_on):
+        if day > on or (day > due and facts.unconfirmed is Unconfirmed.STOPS):
             break
         due = max(due, add_months(day, facts.confirm_months))
     return due

@@ -49,17 +49,23 @@ def administrators_of_the_body(*, on: date) -> QuerySet[Person]:
     return Person.objects.filter(pk__in=held.values("person"), employer__is_body=True, is_active=True).order_by("pk")
 
 
-def named(people: QuerySet[Person], text: str, *, or_else: Q | None = None) -> QuerySet[Person]:
+def named(
+    people: QuerySet[Person], text: str, *, or_else: Q | None = None, forgiving: bool | None = None
+) -> QuerySet[Person]:
     """Keep the people of whose names each word typed begins one; where there are none, one slip a word is forgiven.
 
     Accents, capitals and hyphens never matter. `or_else` keeps people as well who are found in another way.
+    `forgiving` says whether slips are forgiven, where that is known: looking whether there are any is a walk through
+    all names.
     """
     words = rules.folded(text).split()
     other = or_else or Q(pk__in=())
     if not words:
         return people.filter(other)
     exact = people.filter(reduce(and_, map(_begins, words)) | other)
-    return exact if exact.exists() else people.filter(reduce(and_, map(_nearly, words)))
+    if forgiving is None:
+        forgiving = not exact.exists()
+    return people.filter(reduce(and_, map(_nearly, words))) if forgiving else exact
 
 
 def _begins(word: str) -> Q:

@@ -85,6 +85,8 @@ class Revision(models.Model):
                 violation_error_message=_("A first issue asks nothing of card holders: nobody has read another one."),
             ),
         ]
+        # Few revisions ask for anything, and each card of a list is asked about those that do.
+        indexes: ClassVar = [models.Index(fields=["due_on"], name="training_revision_due")]
 
     def __str__(self) -> str:
         return f"{self.module_id} rev {self.number}"

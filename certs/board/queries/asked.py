@@ -18,7 +18,8 @@ from training.people.queries import named
 from training.people.rules import Role
 from training.prepared import Blank, Prepared, Shelf
 
-# These come of a measure, and few cards have one: looked for from the measures, not person by person.
+# These come of a measure. Where few cards have one they are looked for from the measures, else person by person: a
+# page by name is soon full.
 MEASURED = frozenset({Standing.SUSPENDED.value, Standing.WITHDRAWN.value, Standing.REPLACED.value})
 
 
@@ -35,6 +36,9 @@ class Asked:
     scheme: Scheme | None = None
     standing: str = ""
     within: int | None = None
+    # Whether slips of the name are forgiven, and whether many have the standing, where that is known.
+    forgiving: bool | None = None
+    often: bool = False
 
     @property
     def narrowed(self) -> bool:
@@ -59,19 +63,25 @@ class Asked:
     @property
     def terms(self) -> "Terms":
         """What is asked, for a query that is asked once."""
-        return Terms(**self.values, past=self.on < self.today, standing=self.standing, name=self.name)
+        return Terms(**self.values, **self._plain)
 
     @property
     def blanks(self) -> "Terms":
         """The same with a blank for each value, for a query that is asked again with others."""
         days = {"on", "ends_by"}
         blank = {name: Blank(name, DateField() if name in days else None) for name in self.values}
-        return Terms(**blank, past=self.on < self.today, standing=self.standing, name=self.name)
+        return Terms(**blank, **self._plain)
 
     @property
     def shape(self) -> tuple[object, ...]:
         """What tells the query of this board from that of another, the values left out."""
-        return (*self.values, self.on < self.today, self.standing)
+        return (*self.values, *self._plain.values())
+
+    @property
+    def _plain(self) -> dict[str, Any]:
+        """What has no blank in a query, because another value makes it another query."""
+        plain: dict[str, Any] = {"past": self.on < self.today, "standing": self.standing, "often": self.often}
+        return plain | {"name": self.name, "forgiving": self.forgiving}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +91,9 @@ class Terms:
     on: Any
     past: bool
     name: str
+    forgiving: bool | None
     standing: str
+    often: bool
     employer: Any = None
     site: Any = None
     crew: Any = None
@@ -106,11 +118,11 @@ def everyone(people: QuerySet[Person], terms: Terms) -> QuerySet[Person]:
     if terms.crews:
         members = CrewMembership.objects.in_force_on(terms.on).filter(**terms.crews)
         people = people.filter(pk__in=members.values("person"))
-    return named(people, terms.name) if terms.name else people
+    return named(people, terms.name, forgiving=terms.forgiving) if terms.name else people
 
 
-# A site has as many as there are employers looking, times the filters they use.
-SHELF = Shelf(512)
+# A site has as many as there are employers looking, times the filters they use; and names are typed by everybody.
+SHELF, NAMED = Shelf(512), Shelf(64)
 
 
 def whom(people: QuerySet[Person]) -> str:
@@ -130,12 +142,13 @@ def ask(
 ) -> Callable[..., list[tuple[Any, ...]]]:
     """Return what answers `what` about everyone asked about, as `build` makes it; `more` tells its variants apart.
 
-    Prepared, but where a name is typed: how it is looked for depends on who there is.
+    Prepared, but where it is not known yet how a name is looked for: that depends on who there is.
     """
-    if asked.name:
+    if asked.name and asked.forgiving is None:
         return partial(Prepared(lambda: build(everyone(people, asked.terms), asked.terms)).rows)
     key = (what, whom(people), asked.shape, *more)
-    prepared = SHELF.get(key, lambda: build(everyone(people, asked.blanks), asked.blanks))
+    shelf = NAMED if asked.name else SHELF
+    prepared = shelf.get(key, lambda: build(everyone(people, asked.blanks), asked.blanks))
     return partial(prepared.rows, **asked.values)
 
 
@@ -154,7 +167,9 @@ def shown(people: QuerySet[Person], terms: Terms) -> QuerySet[Person]:
         cards = cards.with_standing_on(terms.on).filter(standing=terms.standing)
     if terms.standing in MEASURED:
         taken = Measure.objects.filter(step=terms.standing, on__lte=terms.on)
-        return people.filter(pk__in=cards.filter(pk__in=taken.values("card")).values("person"))
+        if not terms.often:
+            return people.filter(pk__in=cards.filter(pk__in=taken.values("card")).values("person"))
+        people = people.filter(Exists(taken.filter(card__person=OuterRef("pk"))))
     return people.filter(Exists(cards.filter(person=OuterRef("pk"))))
 
 

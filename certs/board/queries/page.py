@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
 from functools import lru_cache
@@ -10,6 +10,7 @@ from typing import Any, cast
 
 from django.db.models import CharField, DateField, OuterRef, Q, QuerySet, Subquery
 
+from certs.board import rules
 from certs.board.queries.asked import Asked, ask, shown
 from certs.board.queries.cells import Cell, Say
 from certs.board.queries.tally import StandingCount, tally
@@ -75,10 +76,12 @@ class Someone:
 
 def grid(people: QuerySet[Person], asked: Asked, *, at: datetime, before: str = "", after: str = "") -> Board:
     """Return the page of the board that follows the person numbered `after`, or leads up to `before`."""
+    counted = tally(people, asked, at=at)
+    often = rules.is_walked(counted.people, having=counted.having(asked.standing), page=PER_PAGE)
+    asked = replace(asked, forgiving=counted.forgiving, often=often)
     found, first, last = _beside(people, asked, before=before, after=after)
     held = holdings([one.pk for one in found], on=asked.on)
     columns = schemes(asked, {scheme for _person, scheme in held})
-    counted = tally(people, asked, at=at)
     say, crews = Say(), crews_of([one.pk for one in found], on=asked.on)
     in_use = {pk for pk, _slug, _title, retired in columns if not retired}
     return Board(

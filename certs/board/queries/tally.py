@@ -1,7 +1,7 @@
 """How many people there are on a board, and how they stand."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -9,7 +9,7 @@ from django.db.models import Count, QuerySet, Value
 from django.utils.text import slugify
 
 from certs.board import rules
-from certs.board.queries.asked import Asked, Terms, ask, whom
+from certs.board.queries.asked import Asked, Terms, ask, everyone, whom
 from certs.board.queries.kept import recall, remember
 from certs.board.queries.words import WORDS, value_of
 from certs.cards.models import Card, CardQuerySet
@@ -34,17 +34,22 @@ class StandingCount:
 class Tally:
     """Everyone asked about, in numbers: cards by scheme and standing, people who may work under any, and when counted.
 
-    Without a moment they were counted for this very page.
+    Without a moment they were counted for this very page. `forgiving` says whether slips of the name asked for are.
     """
 
     people: int
     may_work: int
     cards: Mapping[tuple[int, str], int]
     counted_at: datetime | None = None
+    forgiving: bool | None = None
 
     def holding(self, scheme: int) -> int:
         """Return how many hold a card of the scheme that may be worked under."""
         return sum(n for (one, standing), n in self.cards.items() if one == scheme and Standing(standing).holds)
+
+    def having(self, standing: str) -> int:
+        """Return how many cards have a standing, as a filter names it."""
+        return sum(n for (_scheme, one), n in self.cards.items() if one == standing)
 
     def counts(self, schemes: set[int]) -> tuple[StandingCount, ...]:
         """Return how often each standing occurs; who lacks a card of one of the schemes counts as without."""
@@ -65,6 +70,9 @@ def tally(people: QuerySet[Person], asked: Asked, *, at: datetime) -> Tally:
     kept: Tally | None = recall(said, at=at)
     if kept is not None:
         return kept
+    if asked.name:
+        exact = everyone(people, replace(asked, forgiving=False).terms)
+        asked = replace(asked, forgiving=not exact.exists())
     found = ask("some", people, asked, lambda some, _terms: some.values_list("pk")[: FEW + 1])()
     if len(found) <= FEW:
         return _counted(people, asked, len(found), at=None)
@@ -82,6 +90,7 @@ def _counted(people: QuerySet[Person], asked: Asked, number: int, *, at: datetim
         may_work=sum(many for (many,) in working),
         cards={(scheme, standing): many for scheme, standing, many in found},
         counted_at=at,
+        forgiving=asked.forgiving,
     )
 
 

@@ -40,6 +40,8 @@ class Measure(models.Model):
                 violation_error_message=_("Write the reason: it stays on the record."),
             ),
         ]
+        # Asked of each card of a list, and of a standing that few cards have.
+        indexes: ClassVar = [models.Index(fields=["step", "card", "on"], name="certs_measure_of_step")]
 
     def __str__(self) -> str:
         return f"{self.card_id} {self.step} {self.on}"
@@ -72,6 +74,10 @@ class Confirmation(models.Model):
                 name="certs_confirmation_has_evidence",
                 violation_error_message=_("Name the evidence, such as job numbers."),
             ),
+        ]
+        # Asked of each card of a list: up to when is work confirmed? All that is needed to tell stands in it.
+        indexes: ClassVar = [
+            models.Index(fields=["card", "next_due_on", "due_on", "on", "doubts"], name="certs_confirmation_to"),
         ]
 
     def __str__(self) -> str:

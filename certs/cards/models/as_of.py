@@ -152,7 +152,8 @@ def _asking(on: date) -> models.QuerySet[Revision]:
     read = _by_day(Reading.objects.filter(revision__module=OuterRef("module")), "read_at", card, on)
     answered = _by_day(Bridge.objects.filter(revision=OuterRef("pk")), "answered_at", card, on)
     return (
-        Revision.objects.filter(due_on__isnull=False)
+        # Not those that ask nothing and so have no day: an index tells as much only if asked like this.
+        Revision.objects.filter(due_on__gte=date.min)
         .alias(
             modules=modules,
             quoted=Concat(Value('"'), "module__slug", Value('"')),

@@ -204,6 +204,8 @@ class Card(models.Model):
             models.Index(fields=["scheme", "last_day"]),
             # Which of a person's cards counts on a day.
             models.Index(fields=["person", "scheme", "valid_from"], name="certs_card_of_a_day"),
+            # Whose cards end within some days.
+            models.Index(fields=["person", "last_day"], name="certs_card_ends"),
         ]
 
     def __str__(self) -> str:

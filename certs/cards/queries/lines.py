@@ -19,9 +19,9 @@ Told = tuple[str | int | None, ...]
 
 def _cards() -> Any:
     on = Blank("on", DateField())
-    issued: Any = Card.objects.filter(person__among=Blank("people"), valid_from__lte=on)
+    held: Any = Card.objects.filter(person__among=Blank("people"))
     first, last, confirmed_to = (Cast(name, CharField()) for name in ("valid_from", "last_day", "confirmed_to"))
-    rows = issued.with_plain_standing_on(on).confirmed_to_on(on).order_by("person", "scheme", "valid_from", "pk")
+    rows = held.newest_on(on).with_plain_standing_on(on).confirmed_to_on(on).order_by()
     return rows.values_list("person", "scheme_issue", "number", "standing", first, last, "zone", confirmed_to)
 
 
@@ -32,16 +32,16 @@ ISSUES = Prepared(lambda: SchemeIssue.objects.order_by().values_list("pk", "sche
 def told(person_ids: Iterable[int], *, on: date, words: Mapping[Standing | None, str]) -> dict[tuple[int, int], Told]:
     """Return what `holdings` says of each person and scheme, in texts; a standing in these words."""
     people = list(person_ids)
-    issues = {pk: (scheme, (title, number)) for pk, scheme, title, number in ISSUES.rows()}
+    issues = {pk: issue for pk, *issue in ISSUES.rows()}
     named: Mapping[Any, str] = words
-    found: dict[tuple[int, int], Told | None] = {}
-    for person, issue, number, standing, *days in CARDS.rows(people=people, on=on):
-        scheme, head = issues[issue]
-        # The newest card of a person comes last.
-        found[person, scheme] = (*head, number, named[standing], *days, "") if standing else None
-    more = {person for (person, _scheme), line in found.items() if line is None}
-    looked_at = {key: _said(held, words) for key, held in holdings(more, on=on).items()} if more else {}
-    return {key: looked_at[key] if line is None else line for key, line in found.items()}
+    found: dict[tuple[int, int], Any] = {}
+    for person, issue, number, standing, first, last, zone, confirmed_to in CARDS.rows(people=people, on=on):
+        scheme, title, edition = issues[issue]
+        said = (title, edition, number, named[standing], first, last, zone, confirmed_to, "") if standing else None
+        found[person, scheme] = said
+    more = [key for key, said in found.items() if said is None]
+    held = holdings({person for person, _scheme in more}, on=on) if more else {}
+    return found | {key: _said(held[key], words) for key in more}
 
 
 def _said(held: Holding, words: Mapping[Standing | None, str]) -> Told:

@@ -246,8 +246,8 @@ class TestStandingAskedFor:
         assert names(board(standing="suspended", on=ON - timedelta(days=1))) == []
 
     @pytest.mark.parametrize("on", [day for _what, day in BOUNDARIES])
-    def test_keeps_whom_the_rules_keep(self, cast: Cast, on: date) -> None:
-        """Whatever is asked for, those on the page hold it and the others do not."""
+    def test_keeps_whom_the_rules_keep(self, cast: Cast, monkeypatch: pytest.MonkeyPatch, on: date) -> None:
+        """Whatever is asked for and however it is looked for, those on the page hold it and the others do not."""
         made = card(cast, cast.ada, on=FIRST)
         card(cast, cast.ben, on=FIRST, slug="leads", title="Leads", unconfirmed=Unconfirmed.WARNS)
         for day, step in [(date(2026, 10, 1), Step.SUSPENDED), (date(2026, 10, 5), Step.REINSTATED)]:
@@ -255,7 +255,9 @@ class TestStandingAskedFor:
         everyone = board(on=on)
         for standing in ORDER:
             held = [row.name for row in everyone.rows if standing in [one.standing for one in row.cells]]
-            assert names(board(on=on, standing=value_of(standing))) == held
+            for short_walk in (0, 1_000):
+                monkeypatch.setattr("certs.board.rules.SHORT_WALK", short_walk)
+                assert names(board(on=on, standing=value_of(standing))) == held
 
     def test_is_under_the_scheme_asked_for(self, cast: Cast) -> None:
         """One column is left, and a card of another scheme does not count."""
@@ -299,6 +301,19 @@ class TestName:
         assert "0 of 0" not in nobody
         page = " ".join(cast.client("sol").get("/board/", {"name": "jose lukaz"}).content.decode().split())
         assert "No name begins with “jose lukaz”. Shown instead: names spelled nearly so." in page
+
+    def test_of_many_is_looked_for_in_the_same_way_for_ten_minutes(
+        self, cast: Cast, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """Whether a slip was made is a question to all names; who comes meanwhile is found as well."""
+        monkeypatch.setattr("certs.board.queries.tally.FEW", 1)
+        for number in range(2):
+            person(f"n{number}", "José Łukasz", cast.northmoor, Role.CREW)
+        assert names(board(name="lukaz")) == ["José Łukasz"] * 2
+        person("n", "Ana Lukaz", cast.northmoor, Role.CREW)
+        assert names(board(name="lukaz")) == ["Ana Lukaz", "José Łukasz", "José Łukasz"]
+        later = grid(Person.objects.all(), Asked(on=ON, today=ON, name="lukaz"), at=AT + timedelta(minutes=10))
+        assert names(later) == ["Ana Lukaz"]
 
 
 def many_crew(cast: Cast, size: int) -> None:

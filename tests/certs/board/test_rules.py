@@ -1,5 +1,7 @@
 """What a board comes to, over plain standings."""
 
+import pytest
+
 from certs.board import rules
 from certs.cards.rules import Standing
 
@@ -23,3 +25,22 @@ class TestInOrder:
     def test_is_empty_for_an_empty_board(self) -> None:
         """Nobody has no standing."""
         assert rules.in_order({}) == ()
+
+
+class TestWalk:
+    @pytest.mark.parametrize(
+        ("people", "having", "walked"),
+        [
+            (100_000, 4_000, True),  # 625 steps fill a page of 25
+            (100_000, 1_251, True),  # 1,998 steps
+            (100_000, 1_250, False),  # 2,000
+            (1_000_000, 5_001, True),  # 4,999 steps against 5,001
+            (1_000_000, 5_000, False),
+            (100_000, 0, False),
+            (1_999, 0, True),  # at most everyone is met
+            (2_000, 0, False),
+        ],
+    )
+    def test_is_taken_where_it_is_short(self, people: int, having: int, walked: bool) -> None:
+        """Through so many to the next, against one step for each."""
+        assert rules.is_walked(people, having=having, page=25) is walked
