@@ -12,6 +12,7 @@ from certs.jobs.rules import Reason
 from certs.schemes.models import Scheme
 from certs.schemes.queries import current_issue
 from certs.visits import operations as visits
+from certs.visits.models import Visit
 from training.people.models import Crew, Person
 
 Row = Mapping[str, Any]
@@ -52,6 +53,12 @@ def plan_crews(row: Row, *, by: Person, at: datetime, now: datetime) -> None:
     plan = crewing.ask(employer=by.employer, first_on=first, last_on=last, by=by, at=at)
     while not plan.is_made:
         plan = crewing.advance(plan=plan)
+
+
+def accept_visit(*, trainer: Person, at: datetime) -> None:
+    """Accept the one visit that a trainer is asked for and has not answered."""
+    visit = Visit.objects.get(trainer=trainer, accepted=None)
+    visits.accept(visit=visit, by=trainer, at=at, on=local_day(at, trainer.employer.zone))
 
 
 def ask_visit(row: Row, *, trainer: Person, people: list[Person], by: Person, at: datetime, now: datetime) -> None:

@@ -379,6 +379,11 @@ def asks_visit(company: Company, row: Row, who: Person) -> None:
     planning.ask_visit(row, trainer=trainer, people=people, by=who, at=at, now=company.now)
 
 
+def accepts_visit(company: Company, row: Row, who: Person) -> None:
+    """Accept the visit that is asked for."""
+    planning.accept_visit(trainer=who, at=company.moment(row["days_ago"], hour=16))
+
+
 def reads_in(company: Company, row: Row, who: Person) -> None:
     """Choose the language of one's cards and mails."""
     at = company.moment(row["days_ago"], hour=12)
@@ -417,6 +422,7 @@ ACTS = {
     "keeps away": keeps_away,
     "plans crews": plans_crews,
     "asks visit": asks_visit,
+    "accepts visit": accepts_visit,
     "reads in": reads_in,
     "opens gate": opens_gate,
     "closes gate": closes_gate,

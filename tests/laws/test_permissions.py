@@ -133,7 +133,7 @@ def job(company: Company) -> dict[str, object]:
 
 
 def visit(company: Company) -> dict[str, object]:
-    return {"pk": Visit.objects.get().pk}
+    return {"pk": Visit.objects.get(accepted=None).pk}
 
 
 def absence(company: Company) -> dict[str, object]:

@@ -1,4 +1,4 @@
-"""The jobs and the plan that the demo shows."""
+"""The jobs, the plan and the visits that the demo shows."""
 
 import pytest
 from django.utils import timezone
@@ -7,15 +7,20 @@ from certs.crewing.models import Plan
 from certs.crewing.queries import shown
 from certs.jobs.models import Job
 from certs.jobs.queries import check
+from certs.visits.queries import on_home
 from tests import company as demo
+from training.people.rules import Role
 
 
 @pytest.mark.django_db
 class TestDemo:
     def test_shows_two_jobs_that_can_be_crewed_and_one_that_cannot(self) -> None:
-        """Nobody of the gang asked for holds the other scheme's card, and the page names who lacks what."""
+        """Nobody of the gang asked for holds the other scheme's card, and the page names who lacks what.
+
+        The trainer's first page has a visit to answer and one to come.
+        """
         now = timezone.now()
-        demo.make(now)
+        company = demo.make(now)
         jobs = Job.objects.filter(reference__in=["HB-31", "HB-32", "HB-33"])
         found = {job.reference: check(job, on=now.date(), at=now) for job in jobs}
         assert {name: one.can for name, one in found.items()} == {"HB-31": True, "HB-32": True, "HB-33": False}
@@ -23,3 +28,6 @@ class TestDemo:
         page = shown(Plan.objects.get())
         assert (page.plan.is_made, page.changed, page.faults) == (True, False, ())
         assert any("Cathodic-protection leads" in words for words in page.open)
+        visits = on_home(company.people["iver"], {Role.TRAINER}, on=now.date())
+        assert visits is not None
+        assert (visits.waiting, [one.visit.place for one in visits.goes]) == (1, ["Skerrow landing, test rack"])
