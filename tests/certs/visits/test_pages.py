@@ -97,6 +97,8 @@ class TestAnswering:
         page = olga.post(f"/visits/{visit.pk}/accept/", follow=True).content.decode()
         assert "Accepted" in page
         assert "Accept the visit" not in page
+        assert 'href="/signoffs/"' in page
+        assert "Practicals to see" not in cast.client("sol").get(f"/visits/{visit.pk}/").content.decode()
         olga.post(f"/visits/{visit.pk}/accept/")
         entry = Entry.objects.get(act="visit accepted")
         assert entry.about == {
