@@ -262,7 +262,7 @@ PHOTOS_PRINTED_BY = ["certs.batches.operations.forget_photo"]
 # Rooms further up that plan: each path is a function of an employer and two days, giving whom its plans place where.
 PLACES_TOLD_BY = ["certs.crewing.queries.placed"]
 # Rooms further up that have something to say on the home page: each path is a function of a person, roles and the day.
-HOME_TOLD_BY = ["certs.visits.queries.on_home"]
+HOME_TOLD_BY = ["certs.crewing.queries.on_home", "certs.visits.queries.on_home"]
 
 # Compressed already, or typefaces of prints, which no browser asks for: packing those takes a minute and a half.
 WHITENOISE_SKIP_COMPRESS_EXTENSIONS = ["jpg", "png", "webp", "gz", "br", "woff", "woff2", "otf", "ttf"]

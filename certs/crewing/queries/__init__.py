@@ -1,8 +1,9 @@
 """Reading plans: `inputs` what one is made from, `page` how one is shown, `placed` whom accepted ones place where.
 
-`words` says what is wrong or open.
+`words` says what is wrong or open, `home` where a person is placed next.
 """
 
+from certs.crewing.queries.home import OnHome, on_home
 from certs.crewing.queries.inputs import RULES, Inputs, inputs, inputs_of, turn_of, turns_of
 from certs.crewing.queries.page import Seat, Shown, index, key_of, shown, titles
 from certs.crewing.queries.placed import placed
@@ -11,6 +12,7 @@ from certs.crewing.queries.words import fault_words, shortage_words
 __all__ = [
     "RULES",
     "Inputs",
+    "OnHome",
     "Seat",
     "Shown",
     "fault_words",
@@ -18,6 +20,7 @@ __all__ = [
     "inputs",
     "inputs_of",
     "key_of",
+    "on_home",
     "placed",
     "shortage_words",
     "shown",

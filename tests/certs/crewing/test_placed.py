@@ -4,12 +4,14 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
+import time_machine
+from django.template.loader import render_to_string
 
 from certs.cards.operations import measure
 from certs.cards.rules import Step
 from certs.crewing import operations
 from certs.crewing.models import Plan
-from certs.crewing.queries import placed
+from certs.crewing.queries import on_home, placed
 from certs.jobs import operations as jobs
 from certs.jobs.models import Facts, Job
 from certs.jobs.queries import Check, check
@@ -18,6 +20,7 @@ from certs.jobs.rules import Job as Asked
 from certs.jobs.rules.placing import bound, elsewhere, free, missed
 from tests.cast import AT, ON, Cast, assemble
 from tests.certs.factory import card, scheme_issue
+from training.people.rules import Role
 
 FIRST = ON + timedelta(days=1)
 
@@ -126,6 +129,38 @@ class TestCheck:
 
 def hand(key: str, *schemes: str, crew: str | None = None, supervisor: bool = False) -> Hand:
     return Hand(key, key.title(), crew, "works", dict.fromkeys(schemes, ((ON, FIRST),)), supervisor, ())
+
+
+class TestHome:
+    def test_says_where_one_works_next(self, cast: Cast) -> None:
+        """Day, job, place and card, from the acceptance on; who may open the job has the way there."""
+        first, last = FIRST, FIRST + timedelta(days=1)
+        job = keep(cast, "N-1", cover=True)
+        Job.objects.update(last_on=last)
+        assert on_home(cast.sol, {Role.SUPERVISOR}, on=ON) is None
+        plan = operations.ask(employer=cast.northmoor, first_on=ON, last_on=last, by=cast.sol, at=AT)
+        plan = operations.advance(plan=plan)
+        assert on_home(cast.sol, {Role.SUPERVISOR}, on=ON) is None
+        operations.accept(plan=plan, by=cast.sol, at=AT)
+        found = on_home(cast.sol, {Role.SUPERVISOR}, on=ON)
+        assert found is not None
+        assert [(one.days, one.reference, one.what) for one in found.spells] == [
+            ("Thu 26 Nov to Fri 27 Nov 2026", "N-1", "Supervisor"),
+        ]  # fmt: skip
+        assert on_home(cast.sol, {Role.SUPERVISOR}, on=last + timedelta(days=1)) is None
+        later = on_home(cast.sol, {Role.SUPERVISOR}, on=last)
+        assert later is not None
+        assert later.spells[0].days == "Fri 27 Nov 2026"
+        sent = plan.turns.filter(on=first).exclude(scheme="").select_related("person").get().person
+        crew = render_to_string("certs/crewing/home.html", {"part": on_home(sent, {Role.CREW}, on=ON)})
+        assert "Thu 26 Nov" in crew
+        assert "N-1, Line of N-1" in crew
+        with time_machine.travel(AT, tick=False):
+            page = cast.client("sol").get("/").content.decode()
+        assert "Where I work next" in page
+        assert f'href="/jobs/{job.pk}/"' in page
+        jobs.close(job=job, at=AT)
+        assert on_home(cast.sol, {Role.SUPERVISOR}, on=ON) is None
 
 
 class TestRules:
