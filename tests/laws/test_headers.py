@@ -14,7 +14,7 @@ from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
-from tests.laws.test_permissions import TABLE, answer, world
+from tests.laws.test_permissions import TABLE, answer, entered, world
 from training.people.models import Person
 
 NEITHER = {"'unsafe-inline'", "'unsafe-eval'", "*", "http:", "https:"}
@@ -54,17 +54,16 @@ def faults(response: HttpResponse, *, signed_in: bool) -> list[str]:
 
 
 @pytest.mark.django_db
+@pytest.mark.usefixtures("unprinted")
 class TestEveryAnswer:
     @pytest.mark.parametrize("actor", ["nobody", "nadia", "moira"])
     def test_carries_the_headers(self, actor: str) -> None:
         company = world()
+        browser = entered(company, actor)
         wrong = {}
         for name, (asked, *_codes) in TABLE.items():
-            client = Client()
-            if actor != "nobody":
-                client.force_login(company.people[actor])
             with transaction.atomic():
-                response = client.get(reverse(name, kwargs=asked(company)))
+                response = browser().get(reverse(name, kwargs=asked(company)))
                 if response.streaming:
                     list(response.streaming_content)  # to its end, where its file is closed
                 transaction.set_rollback(True)
