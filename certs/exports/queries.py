@@ -53,7 +53,7 @@ def register(people: QuerySet[Person], asked: Asked) -> Iterator[Line]:
 
     Days are texts in ISO 8601; `dated` turns them into days.
     """
-    held = {scheme for (scheme,) in ask("retired", people, asked, lambda _some, terms: _retired(people, terms))()}
+    held = {scheme for (scheme,) in ask("retired", people, asked, lambda terms: _retired(people, terms))()}
     words = Say().words
     nothing = None, "", words[None], "", "", "", "", ""
     without = [(pk, (title, *nothing)) for pk, _slug, title, _is_retired in schemes(asked, held)]

@@ -1,7 +1,7 @@
 """Whom a board is about, told by the database: nobody is loaded to be left out."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import partial
 from typing import Any
@@ -16,7 +16,7 @@ from certs.schemes.models import Scheme
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld, Site
 from training.people.queries import named
 from training.people.rules import Role
-from training.prepared import Blank, Prepared, Shelf
+from training.prepared import Blank, Shelf
 
 # These come of a measure. Where few cards have one they are looked for from the measures, else person by person: a
 # page by name is soon full.
@@ -121,6 +121,14 @@ def everyone(people: QuerySet[Person], terms: Terms) -> QuerySet[Person]:
     return named(people, terms.name, forgiving=terms.forgiving) if terms.name else people
 
 
+def settled(people: QuerySet[Person], asked: Asked) -> Asked:
+    """Return what is asked with whether slips of its name are forgiven: where nobody asked about is found without."""
+    if not asked.name or asked.forgiving is not None:
+        return asked
+    exact = everyone(people, replace(asked, forgiving=False).terms)
+    return replace(asked, forgiving=not exact.exists())
+
+
 # A site has as many as there are employers looking, times the filters they use; and names are typed by everybody.
 SHELF, NAMED = Shelf(512), Shelf(64)
 
@@ -137,23 +145,27 @@ def ask(
     what: str,
     people: QuerySet[Person],
     asked: Asked,
-    build: Callable[[QuerySet[Person], Terms], QuerySet[Any, Any]],
+    build: Callable[[Terms], QuerySet[Any, Any]],
     *more: object,
 ) -> Callable[..., list[tuple[Any, ...]]]:
-    """Return what answers `what` about everyone asked about, as `build` makes it; `more` tells its variants apart.
+    """Return what answers `what` about these people, as `build` makes it; `more` tells its variants apart.
 
-    Prepared, but where it is not known yet how a name is looked for: that depends on who there is.
+    It is prepared, so how a name is looked for must be settled.
     """
-    if asked.name and asked.forgiving is None:
-        return partial(Prepared(lambda: build(everyone(people, asked.terms), asked.terms)).rows)
     key = (what, whom(people), asked.shape, *more)
     shelf = NAMED if asked.name else SHELF
-    prepared = shelf.get(key, lambda: build(everyone(people, asked.blanks), asked.blanks))
+    prepared = shelf.get(key, lambda: build(asked.blanks))
     return partial(prepared.rows, **asked.values)
 
 
 def shown(people: QuerySet[Person], terms: Terms) -> QuerySet[Person]:
-    """Keep, of everyone asked about, those with the standing and the last day asked for, on one and the same card."""
+    """Keep, of everyone asked about, those with the standing and the last day asked for."""
+    # What few have is asked first: a database that walks by name asks in this order.
+    return everyone(_having(people, terms), terms)
+
+
+def _having(people: QuerySet[Person], terms: Terms) -> QuerySet[Person]:
+    """Keep the people with the standing and the last day asked for, on one and the same card."""
     if terms.standing == value_of(None):
         return people.filter(_without_card(terms)) if terms.ends_by is None else people.none()
     if not terms.standing and terms.ends_by is None:

@@ -11,7 +11,7 @@ from typing import Any, cast
 from django.db.models import CharField, DateField, OuterRef, Q, QuerySet, Subquery
 
 from certs.board import rules
-from certs.board.queries.asked import Asked, ask, shown
+from certs.board.queries.asked import Asked, ask, settled, shown
 from certs.board.queries.cells import Cell, Say
 from certs.board.queries.tally import StandingCount, tally
 from certs.cards.queries import Holding, holdings
@@ -110,9 +110,7 @@ def _beside(people: QuerySet[Person], asked: Asked, *, before: str, after: str) 
     beside = _place(before or after)
     way = Way.FIRST if beside is None else Way.BEFORE if before else Way.AFTER
     place = {} if beside is None else {"beside_name": beside[0], "beside": beside[1]}
-    rows = ask("page", people, asked, lambda some, terms: _page(shown(some, terms), way, PER_PAGE), way, PER_PAGE)(
-        **place
-    )
+    rows = ask("page", people, asked, lambda terms: _page(shown(people, terms), way, PER_PAGE), way, PER_PAGE)(**place)
     more = len(rows) > PER_PAGE
     found = [Someone(*row) for row in rows[:PER_PAGE]]
     if way is Way.FIRST:
@@ -148,7 +146,8 @@ def _place(typed: str) -> tuple[str, int] | None:
 def listed(people: QuerySet[Person], asked: Asked) -> list[tuple[int, str, str]]:
     """Return number, name and employer of everyone shown on all pages, by employer and name."""
     columns, order = ("pk", "name", "employer__name"), ("employer__name", "name", "pk")
-    rows = ask("all", people, asked, lambda some, terms: shown(some, terms).order_by(*order).values_list(*columns))()
+    asked = settled(people, asked)
+    rows = ask("all", people, asked, lambda terms: shown(people, terms).order_by(*order).values_list(*columns))()
     return cast("list[tuple[int, str, str]]", rows)
 
 

@@ -8,7 +8,7 @@ from django.db.models import F, QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from certs.board.queries.asked import Asked, everyone, shown
+from certs.board.queries.asked import Asked, settled, shown
 from certs.board.queries.cells import Cell, Say
 from certs.board.queries.page import Someone, schemes
 from certs.cards.queries import Holding, holdings
@@ -64,7 +64,7 @@ def day_sheet(people: QuerySet[Person], asked: Asked) -> DaySheet:
     """Return the sheets of all crews asked about. Raises TooMany."""
     found = [
         Someone(*row)
-        for row in shown(everyone(people, asked.terms), asked.terms)
+        for row in shown(people, settled(people, asked).terms)
         .order_by("employer__name", "name", "pk")
         .values_list("pk", "name", "employer__name")[: MOST_PEOPLE + 1]
     ]

@@ -1,7 +1,7 @@
 """How many people there are on a board, and how they stand."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -9,7 +9,7 @@ from django.db.models import Count, QuerySet, Value
 from django.utils.text import slugify
 
 from certs.board import rules
-from certs.board.queries.asked import Asked, Terms, ask, everyone, whom
+from certs.board.queries.asked import Asked, Terms, ask, everyone, settled, whom
 from certs.board.queries.kept import recall, remember
 from certs.board.queries.words import WORDS, value_of
 from certs.cards.models import Card, CardQuerySet
@@ -70,21 +70,19 @@ def tally(people: QuerySet[Person], asked: Asked, *, at: datetime) -> Tally:
     kept: Tally | None = recall(said, at=at)
     if kept is not None:
         return kept
-    if asked.name:
-        exact = everyone(people, replace(asked, forgiving=False).terms)
-        asked = replace(asked, forgiving=not exact.exists())
-    found = ask("some", people, asked, lambda some, _terms: some.values_list("pk")[: FEW + 1])()
+    asked = settled(people, asked)
+    found = ask("some", people, asked, lambda terms: everyone(people, terms).values_list("pk")[: FEW + 1])()
     if len(found) <= FEW:
         return _counted(people, asked, len(found), at=None)
-    [(number,)] = ask("people", people, asked, lambda some, _terms: _number(some))()
+    [(number,)] = ask("people", people, asked, lambda terms: _number(everyone(people, terms)))()
     made = _counted(people, asked, number, at=at)
     remember(said, made)
     return made
 
 
 def _counted(people: QuerySet[Person], asked: Asked, number: int, *, at: datetime | None) -> Tally:
-    found = ask("standings", people, asked, _by_standing)()
-    working = ask("working", people, asked, _working)()
+    found = ask("standings", people, asked, lambda terms: _by_standing(_cards(people, terms), terms))()
+    working = ask("working", people, asked, lambda terms: _working(_cards(people, terms), terms))()
     return Tally(
         people=number,
         may_work=sum(many for (many,) in working),
@@ -100,15 +98,15 @@ def _number(people: QuerySet[Person]) -> QuerySet[Any, Any]:
 
 
 def _cards(people: QuerySet[Person], terms: Terms) -> CardQuerySet:
-    cards = Card.objects.newest_on(terms.on).filter(person__in=people)
+    cards = Card.objects.newest_on(terms.on).filter(person__in=everyone(people, terms))
     return cards if terms.scheme is None else cards.filter(scheme=terms.scheme)
 
 
-def _by_standing(people: QuerySet[Person], terms: Terms) -> QuerySet[Any, Any]:
-    found = _cards(people, terms).with_standing_on(terms.on).values("scheme", "standing").annotate(many=Count("pk"))
+def _by_standing(cards: CardQuerySet, terms: Terms) -> QuerySet[Any, Any]:
+    found = cards.with_standing_on(terms.on).values("scheme", "standing").annotate(many=Count("pk"))
     return found.order_by().values_list("scheme", "standing", "many")
 
 
-def _working(people: QuerySet[Person], terms: Terms) -> QuerySet[Any, Any]:
-    working = _cards(people, terms).valid_on(terms.on).order_by().annotate(one=Value(1)).values("one")
+def _working(cards: CardQuerySet, terms: Terms) -> QuerySet[Any, Any]:
+    working = cards.valid_on(terms.on).order_by().annotate(one=Value(1)).values("one")
     return working.annotate(many=Count("person", distinct=True)).values_list("many")

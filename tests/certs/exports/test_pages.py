@@ -18,10 +18,11 @@ from certs.cards.models import Card
 from certs.cards.rules import Step
 from certs.exports import queries
 from certs.exports.models import CalendarFeed
-from tests.cast import AT, ON, Cast
+from tests.cast import AT, ON, Cast, person
 from tests.certs import factory
 from training.content.schemes import Unconfirmed
 from training.people.models import Person
+from training.people.rules import Role
 
 END = date(2029, 11, 24)
 
@@ -121,6 +122,18 @@ class TestRegister:
             }
             lines = {(line[1], line[4]): (line[7], line[6]) for line in queries.register(everyone, asked)}
             assert lines == cells, on
+
+    def test_forgives_no_slip_where_the_name_is_somebodys(self, cast: Cast, card: Card) -> None:
+        """Somebody else with the standing asked for and nearly the name is no answer; the board finds nobody either."""
+        crow = person("crow", "Cat Crow", cast.northmoor, Role.CREW)
+        acts.measure(
+            card=factory.card(cast, crow, on=ON), step=Step.SUSPENDED, by=cast.max, reason="Event", on=ON, at=AT
+        )
+        everyone = Person.objects.all()
+        for name, found in [("crew", []), ("cros", ["Cat Crow"])]:
+            asked = Asked(on=ON, today=ON, name=name, standing="suspended")
+            assert [line[1] for line in queries.register(everyone, asked)] == found
+            assert [row.name for row in grid(everyone, asked, at=AT).rows] == found
 
     def test_marks_utf_8_when_asked(self, cast: Cast, card: Card) -> None:
         """bom=1."""
