@@ -10,7 +10,7 @@ from django.core.exceptions import EmptyResultSet
 from django.db.models import DateField, Exists, OuterRef, Q, QuerySet
 
 from certs.board.queries.words import value_of
-from certs.cards.models import Card, Measure
+from certs.cards.models import Card, Measure, there_is
 from certs.cards.rules import Standing
 from certs.schemes.models import Scheme
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld, Site
@@ -36,9 +36,9 @@ class Asked:
     scheme: Scheme | None = None
     standing: str = ""
     within: int | None = None
-    # Whether slips of the name are forgiven, and whether many have the standing, where that is known.
+    # Whether slips of the name are forgiven, where that is known; and whether people are walked through by name.
     forgiving: bool | None = None
-    often: bool = False
+    walked: bool = False
 
     @property
     def narrowed(self) -> bool:
@@ -80,7 +80,7 @@ class Asked:
     @property
     def _plain(self) -> dict[str, Any]:
         """What has no blank in a query, because another value makes it another query."""
-        plain: dict[str, Any] = {"past": self.on < self.today, "standing": self.standing, "often": self.often}
+        plain: dict[str, Any] = {"past": self.on < self.today, "standing": self.standing, "walked": self.walked}
         return plain | {"name": self.name, "forgiving": self.forgiving}
 
 
@@ -93,7 +93,7 @@ class Terms:
     name: str
     forgiving: bool | None
     standing: str
-    often: bool
+    walked: bool
     employer: Any = None
     site: Any = None
     crew: Any = None
@@ -179,10 +179,11 @@ def _having(people: QuerySet[Person], terms: Terms) -> QuerySet[Person]:
         cards = cards.with_standing_on(terms.on).filter(standing=terms.standing)
     if terms.standing in MEASURED:
         taken = Measure.objects.filter(step=terms.standing, on__lte=terms.on)
-        if not terms.often:
+        if not terms.walked:
             return people.filter(pk__in=cards.filter(pk__in=taken.values("card")).values("person"))
-        people = people.filter(Exists(taken.filter(card__person=OuterRef("pk"))))
-    return people.filter(Exists(cards.filter(person=OuterRef("pk"))))
+        people = people.filter(there_is(taken.filter(card__person=OuterRef("pk"))))
+    held = cards.filter(person=OuterRef("pk"))
+    return people.filter(there_is(held) if terms.walked else Exists(held))
 
 
 def _without_card(terms: Terms) -> Exists | Q:

@@ -77,8 +77,9 @@ class Someone:
 def grid(people: QuerySet[Person], asked: Asked, *, at: datetime, before: str = "", after: str = "") -> Board:
     """Return the page of the board that follows the person numbered `after`, or leads up to `before`."""
     counted = tally(people, asked, at=at)
-    often = rules.is_walked(counted.people, having=counted.having(asked.standing), page=PER_PAGE)
-    asked = replace(asked, forgiving=counted.forgiving, often=often)
+    having = counted.having(asked.standing) if asked.standing else counted.people
+    walked = rules.is_walked(counted.people, having=having, page=PER_PAGE)
+    asked = replace(asked, forgiving=counted.forgiving, walked=walked)
     found, first, last = _beside(people, asked, before=before, after=after)
     held = holdings([one.pk for one in found], on=asked.on)
     columns = schemes(asked, {scheme for _person, scheme in held})

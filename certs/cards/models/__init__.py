@@ -1,7 +1,7 @@
 """Cards, what happened to them, how they stand on a day, and the keys that sign them."""
 
 from certs.cards.models.acts import STEP_WORDS, Confirmation, Measure
-from certs.cards.models.as_of import CardQuerySet, LocalDay
+from certs.cards.models.as_of import CardQuerySet, LocalDay, there_is
 from certs.cards.models.cards import GROUND_WORDS, UNCONFIRMED_WORDS, Card, Past, Terms, facts_of, pasts
 from certs.cards.models.keys import CardKey, Signature
 
@@ -20,4 +20,5 @@ __all__ = [
     "Terms",
     "facts_of",
     "pasts",
+    "there_is",
 ]

@@ -1,12 +1,13 @@
 """Cards as of a day: `rules.standing` once more, in SQL, for lists too long to load."""
 
+from collections.abc import Callable
 from datetime import UTC, date
 from typing import Any
 
 from django.db import models
 from django.db.models import Case, Exists, F, OuterRef, Q, Subquery, Value, When
 from django.db.models.functions import Cast, Coalesce, Concat, Greatest, TruncDate
-from django.db.models.lookups import Exact, LessThanOrEqual
+from django.db.models.lookups import Exact, IsNull, LessThanOrEqual
 
 from certs.cards.models.acts import Confirmation, Measure
 from certs.cards.rules import Standing, Step
@@ -85,16 +86,25 @@ class CardQuerySet(models.QuerySet["Card"]):  # type: ignore[name-defined]
         return self.annotate(confirmed_to=Greatest("confirm_by", Coalesce(Subquery(latest), "confirm_by")))
 
 
-def standing_on(on: date) -> Case:
+def there_is(rows: models.QuerySet[Any]) -> IsNull:
+    """Ask of one row of the outer query after the other whether it has one of these.
+
+    Where EXISTS says the same, PostgreSQL may look for all of them first, and a page or a batch needs few.
+    """
+    return IsNull(Subquery(rows.order_by().values("pk")[:1]), False)
+
+
+def standing_on(on: date, *, some: Callable[[models.QuerySet[Any]], Any] = Exists) -> Case:
     """Return what the card of the outer query is worth on a day: `rules.standing` as one expression, in its order.
 
     Which due day a confirmation answered and which follows was written down with it, as the rule had it on that day.
+    `some` is `there_is` for few cards.
     """
     taken, late = _taken(on), _late(on)
     pauses = taken.filter(step__in=[Step.SUSPENDED, Step.REINSTATED]).order_by("-on", "-pk")
     return _first_of(
-        (Exists(taken.filter(step=Step.WITHDRAWN)), Standing.WITHDRAWN),
-        (Exists(taken.filter(step=Step.REPLACED)), Standing.REPLACED),
+        (some(taken.filter(step=Step.WITHDRAWN)), Standing.WITHDRAWN),
+        (some(taken.filter(step=Step.REPLACED)), Standing.REPLACED),
         (Q(valid_from__gt=on), Standing.NOT_YET_VALID),
         (Q(last_day__lt=on), Standing.LAPSED),
         (Exact(Subquery(pauses.values("step")[:1]), Value(Step.SUSPENDED.value)), Standing.SUSPENDED),
@@ -108,7 +118,7 @@ def standing_on(on: date) -> Case:
 def _plain_standing_on(on: date) -> Case:
     return _first_of(
         (_unconfirmed(on, Unconfirmed.WARNS) | Exists(_asking(on)), Value("")),
-        (Exists(_taken(on)), standing_on(on)),
+        (there_is(_taken(on)), standing_on(on, some=there_is)),
         (Q(last_day__lt=on), Standing.LAPSED),
         (_unconfirmed(on, Unconfirmed.STOPS), Standing.WORK_NOT_CONFIRMED),
         (_renewing(on), Standing.DUE),
