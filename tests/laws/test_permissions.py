@@ -5,7 +5,7 @@ names nobody), 403 for what your role does not do, 405 for a method a page does 
 """
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 from io import BytesIO
 from uuid import UUID, uuid4
@@ -617,6 +617,27 @@ def answer(client: Client, method: str, url: str) -> tuple[int, str]:
     return response.status_code, response.text if is_page else ""
 
 
+def unlike(company: Company, actor: str, rows: Iterable[str], *, column: str) -> list[str]:
+    """Ask for the rows as an actor; return what is not as that column of the table says, or names who it must not."""
+    browser, wrong = entered(company, actor), []
+    for name in rows:
+        asked, *expected = TABLE[name]
+        url = reverse(name, kwargs=asked(company))
+        for method, codes in zip(("get", "post"), expected, strict=True):
+            status, text = answer(browser(), method, url)
+            wanted = int(codes.split()[ACTORS.index(column)])
+            if status != wanted or (status == 404 and actor != "moira" and "Moira" in text):
+                wrong.append(f"{method.upper()} {name}: {status}, not {wanted}")
+    return wrong
+
+
+def move(company: Company, who: str) -> None:
+    """Put somebody of Harrowmere on the books of Signe's employer; their old roles, crews and works stay on record."""
+    person = company.people[who]
+    person.employer = company.people["signe"].employer
+    person.save(update_fields=["employer"])
+
+
 @pytest.mark.django_db
 @pytest.mark.usefixtures("unprinted")
 class TestEveryUrl:
@@ -627,14 +648,25 @@ class TestEveryUrl:
     @pytest.mark.parametrize("actor", ACTORS)
     def test_answers_as_the_table_says(self, actor: str) -> None:
         """Each role gets exactly what is written down, and a refusal names nobody."""
+        assert unlike(world(), actor, TABLE, column=actor) == []
+
+
+@pytest.mark.django_db
+@pytest.mark.usefixtures("unprinted")
+class TestWhoMovedToAnotherEmployer:
+    def test_is_a_stranger_where_they_were(self) -> None:
+        """Piet supervised Moira, had her card printed and her crew's plan made: now he gets what Signe always got."""
         company = world()
-        browser = entered(company, actor)
-        wrong = []
-        for name, (asked, *expected) in TABLE.items():
-            url = reverse(name, kwargs=asked(company))
-            for method, codes in zip(("get", "post"), expected, strict=True):
-                status, text = answer(browser(), method, url)
-                wanted = int(codes.split()[ACTORS.index(actor)])
-                if status != wanted or (status == 404 and actor != "moira" and "Moira" in text):
-                    wrong.append(f"{method.upper()} {name}: {status}, not {wanted}")
-        assert wrong == []
+        move(company, "piet")
+        assert unlike(company, "piet", TABLE, column="signe") == []
+
+    def test_is_seen_by_the_new_supervisor_and_not_by_the_old(self) -> None:
+        """What is Moira's own goes with her: Signe gets all that Piet got, and Piet what Signe got."""
+        own = (moira, card, sheet, sheet_photo, signoff, photo, portrait)
+        rows = [name for name, (asked, *_codes) in TABLE.items() if asked in own]
+        company = world()
+        move(company, "moira")
+        assert len(rows) >= 25
+        assert unlike(company, "signe", rows, column="piet") == []
+        assert unlike(company, "piet", rows, column="signe") == []
+        assert unlike(company, "moira", rows, column="moira") == []
