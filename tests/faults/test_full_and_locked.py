@@ -7,6 +7,7 @@ import sqlite3
 import subprocess
 import time
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from tests.faults.clients import RECORD, Clients, Said, ask, sheet_of
 from tests.faults.conftest import Site
 from tests.faults.proofs import faults, lost, reading
 from tests.journeys.killable import Server
+from training.config.settings import database
 
 PATIENCE = 30
 
@@ -105,23 +107,42 @@ def test_a_disk_without_room(new_site: Callable[..., Site], small_disk: Path | N
 
 
 def test_a_lock_is_waited_out_or_told(site: Site) -> None:
-    """A short lock nobody notices; a long one is `come again later`, and the same key is taken afterwards, once."""
-    server, one = site.serve(), site.ground["assessors"][0]
-    sheets = [sheet_of(candidate) for candidate in site.ground["candidates"][:2]]
+    """A short lock nobody notices; a long one is `come again later`, and the same key is taken afterwards, once.
 
-    def send(sheet: dict[str, str]) -> Said:
+    How long is waited is the `timeout` of the settings, which SQLite calls its busy timeout.
+    """
+    server, one = site.serve(), site.ground["assessors"][0]
+    short, long = (sheet_of(candidate) for candidate in site.ground["candidates"][:2])
+    patience = database(str(site.file))["OPTIONS"]["timeout"]  # type: ignore[index]
+
+    def send(sheet: dict[str, str]) -> tuple[Said, float]:
         raw = json.dumps({"made_by": one["person"], "phone_time": sheet["phone_time"], "fields": sheet}).encode()
-        path = f"/signoffs/received/{sheet['key']}/"
-        return ask(server.port, path, session=one["session"], data=raw, kind=RECORD)
+        path, began = f"/signoffs/received/{sheet['key']}/", time.monotonic()
+        return ask(server.port, path, session=one["session"], data=raw, kind=RECORD), time.monotonic() - began
+
+    def rows(other: sqlite3.Connection) -> list[int]:
+        tables = "certs_receivedsheet", "training_entry"
+        return [other.execute(f"SELECT count(*) FROM {table}").fetchone()[0] for table in tables]  # noqa: S608
 
     try:
-        with closing(sqlite3.connect(site.file, isolation_level=None)) as other:
+        with closing(sqlite3.connect(site.file, isolation_level=None)) as other, ThreadPoolExecutor(1) as phone:
             other.execute("BEGIN IMMEDIATE")
-            answer = send(sheets[0])
-            assert (answer.status, bool(answer.headers.get("Retry-After"))) == (503, True)
-            assert ask(server.port, "/account/login/").status == 200
+            sent = phone.submit(send, short)
+            time.sleep(0.8)
+            assert not sent.done()
             other.execute("ROLLBACK")
-        assert [send(sheet).status for sheet in (sheets[0], sheets[0], sheets[1])] == [201, 200, 201]
+            said, took = sent.result()
+            assert (said.status, 0.7 < took < patience) == (201, True)
+            other.execute("BEGIN IMMEDIATE")
+            before, sent = rows(other), phone.submit(send, long)
+            # Reading goes on beside it.
+            assert ask(server.port, "/check/").status == 200
+            assert ask(server.port, "/signoffs/", session=one["session"]).status == 200
+            said, took = sent.result()
+            assert (said.status, int(said.headers["Retry-After"]) > 0, took >= patience) == (503, True, True)
+            assert rows(other) == before
+            other.execute("ROLLBACK")
+        assert [send(sheet)[0].status for sheet in (long, long, short)] == [201, 200, 200]
     finally:
         server.kill()
     with reading(site.url) as using:

@@ -33,12 +33,15 @@ class TestExamples:
         assert {name for name in bare if f'"{name}"' not in read} == set()
         assert {name for name in bare if f"`{name}`" not in GUIDE} == set()
 
-    def test_every_night_does_what_the_guide_says(self) -> None:
-        night = (DEPLOY / "ferrule-nightly.service").read_text(encoding="utf-8")
-        says = re.search(r"Once a day, by a timer: (.*?)\n\d", GUIDE, flags=re.S)
+    @pytest.mark.parametrize(("name", "words"), [("nightly", "Once a day"), ("monthly", "Once a month")])
+    def test_every_round_does_what_the_guide_says(self, name: str, words: str) -> None:
+        """The same commands in the same order, and a timer that starts them as often."""
+        unit = (DEPLOY / f"ferrule-{name}.service").read_text(encoding="utf-8")
+        says = re.search(rf"{words}, by a timer: (.*?)\n\d", GUIDE, flags=re.S)
         assert says
-        wanted = set(re.findall(r"manage\.py (\w+)", says[1]))
-        assert wanted == set(re.findall(r"manage\.py (\w+)", night))
+        assert re.findall(r"manage\.py ([\w -]+\w)`", says[1]) == re.findall(r"manage\.py (.+)", unit)
+        timer = (DEPLOY / f"ferrule-{name}.timer").read_text(encoding="utf-8")
+        assert re.search(r"^OnCalendar=\*-\*-(\*|\d\d) ", timer, flags=re.M)[1].isdigit() is (name == "monthly")
 
     @pytest.mark.parametrize("unit", UNITS, ids=lambda path: path.name)
     def test_are_read_as_units(self, unit: Path, tmp_path: Path) -> None:
