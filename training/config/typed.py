@@ -58,7 +58,7 @@ def _sealed(typed: Typed) -> str:
 def _opened(sealed: str) -> Typed | None:
     try:
         return Typed(**json.loads(_box().decrypt(sealed, ttl=LASTS)))
-    except InvalidToken:
+    except (InvalidToken, ValueError):  # the latter where it holds anything but ASCII
         return None
 
 
@@ -89,7 +89,10 @@ def kept_of(request: HttpRequest) -> str:
 
 def _page(request: HttpRequest) -> str:
     # The page with the form is where it was sent from, which need not be where it was sent to.
-    came = urlsplit(request.headers.get("Referer", ""))
+    try:
+        came = urlsplit(request.headers.get("Referer", ""))
+    except ValueError:
+        return request.get_full_path()
     page = f"{came.path}?{came.query}" if came.query else came.path
     own = came.netloc == request.get_host() and url_has_allowed_host_and_scheme(page, allowed_hosts=None)
     return page if own else request.get_full_path()

@@ -97,7 +97,9 @@ class TestTheSamePerson:
         answer = send(client, url=f"/people/{cast.ada.pk}/", referer="http://testserver/people/add/?a=1")
         assert come(client, cast.max, typed=sealed(answer))["Location"] == "/people/add/?a=1"
 
-    @pytest.mark.parametrize("referer", ["https://evil.example/people/add/", "http://testserver//evil.example/", "x"])
+    @pytest.mark.parametrize(
+        "referer", ["https://evil.example/people/add/", "http://testserver//evil.example/", "x", "http://["]
+    )
     def test_is_led_to_no_other_site(self, cast: Cast, client: Client, referer: str) -> None:
         answer = send(client, referer=referer)
         assert come(client, cast.max, typed=sealed(answer))["Location"] == "/people/employers/"
@@ -146,6 +148,12 @@ class TestAnybodyElse:
         client.post("/account/logout/")
         assert "typed" not in client.session
 
+    def test_cannot_bring_markup_into_the_page_of_sign_in(self, cast: Cast) -> None:
+        wrong = {"login": "max", "password": "not this one", "typed": '"><script>alert(1)</script>'}
+        body = page(Client().post("/account/login/", wrong, headers=HTML))
+        assert "<script>alert" not in body
+        assert "&quot;&gt;&lt;script&gt;alert" in body
+
     def test_cannot_read_the_page_of_sign_in(self, client: Client) -> None:
         answer = send(client)
         assert "Depot" not in answer.text
@@ -178,7 +186,8 @@ class TestAnybodyElse:
 
     def test_makes_nothing_of_a_changed_or_an_old_one(self, cast: Cast, client: Client, clock) -> None:
         kept = sealed(send(client))
-        assert typed._opened(kept[:-4] + "AAAA") is None
+        for other in (kept[:-4] + "AAAA", "", "é", "\ud800", "{}", kept[:-1]):
+            assert typed._opened(other) is None
         clock.shift(timedelta(hours=12, seconds=1))
         assert come(client, cast.max, typed=kept)["Location"] == "/"
 

@@ -52,14 +52,14 @@ def unseal(kept: str) -> str:
     """Return a secret that is kept; one that was never sealed is not believed. Raises NoKey or OtherKey."""
     try:
         return _keys().decrypt(kept).decode()
-    except InvalidToken:
+    except (InvalidToken, ValueError):  # the latter where it holds anything but ASCII
         raise OtherKey from None
 
 
 def _again(kept: str) -> str:
     try:
         return _keys().rotate(kept).decode()
-    except InvalidToken:
+    except (InvalidToken, ValueError):
         raise OtherKey from None
 
 
