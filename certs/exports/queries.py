@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from datetime import date
-from typing import Any
 from urllib.parse import urlsplit
 
 from django.conf import settings
@@ -11,7 +10,7 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from certs.board.queries import NOWHERE, Asked, Say, Terms, ask, crews_of, listed, schemes
+from certs.board.queries import NOWHERE, Asked, Say, crews_of, listed, schemes
 from certs.cards.models import Card
 from certs.cards.queries import CardFace, cards, faces, told
 from certs.exports import rules
@@ -53,10 +52,11 @@ def register(people: QuerySet[Person], asked: Asked) -> Iterator[Line]:
 
     Days are texts in ISO 8601; `dated` turns them into days.
     """
-    held = {scheme for (scheme,) in ask("retired", people, asked, lambda terms: _retired(people, terms))()}
     words = Say().words
     nothing = None, "", words[None], "", "", "", "", ""
-    without = [(pk, (title, *nothing)) for pk, _slug, title, _is_retired in schemes(asked, held)]
+    without = [
+        (pk, (title, *nothing)) for pk, _slug, title, _is_retired in schemes(asked, lambda: _held(people, asked))
+    ]
     for some in _in_batches(listed(people, asked)):
         numbers = [pk for pk, _name, _employer in some]
         cards, crews = told(numbers, on=asked.on, words=words), crews_of(numbers, on=asked.on)
@@ -67,10 +67,10 @@ def register(people: QuerySet[Person], asked: Asked) -> Iterator[Line]:
                 yield who + cards.get((pk, scheme), no_card)
 
 
-def _retired(people: QuerySet[Person], terms: Terms) -> QuerySet[Any, Any]:
-    """Return the retired schemes of which any of these people ever had a card."""
-    cards = Card.objects.filter(person__in=people, scheme__retired_at__isnull=False, valid_from__lte=terms.on)
-    return cards.values_list("scheme").distinct()
+def _held(people: QuerySet[Person], asked: Asked) -> set[int]:
+    """Return the schemes of which any of these people had a card by the day."""
+    cards = Card.objects.filter(person__in=people, valid_from__lte=asked.on)
+    return set(cards.values_list("scheme_id", flat=True).distinct())
 
 
 def dated(line: Line) -> Line:

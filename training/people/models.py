@@ -131,6 +131,7 @@ class Person(AbstractBaseUser):
         indexes: ClassVar = [
             models.Index(fields=["employer", "name", "id"], name="training_person_by_employer"),
             models.Index(fields=["name", "id"], name="training_person_by_name"),
+            models.Index(fields=["name", "id"], condition=Q(is_active=True), name="training_person_active"),
         ]
         constraints: ClassVar = [
             models.UniqueConstraint(

@@ -1,9 +1,9 @@
 """Reading the board: `asked` whom it is about, `tally` how many, `page` a page of it, `sheets` a day for print."""
 
-from certs.board.queries.asked import Asked, Terms, ask, everyone, shown, whom
+from certs.board.queries.asked import Asked, everyone, whom
 from certs.board.queries.cells import Cell, Say
 from certs.board.queries.kept import recall, remember
-from certs.board.queries.page import NOWHERE, Board, Row, Someone, crews_of, grid, listed, scheme_names, schemes
+from certs.board.queries.page import NOWHERE, Board, Row, crews_of, grid, listed, scheme_names, schemes
 from certs.board.queries.words import WORDS, value_of
 
 __all__ = [
@@ -14,9 +14,6 @@ __all__ = [
     "Cell",
     "Row",
     "Say",
-    "Someone",
-    "Terms",
-    "ask",
     "crews_of",
     "everyone",
     "grid",
@@ -25,7 +22,6 @@ __all__ = [
     "remember",
     "scheme_names",
     "schemes",
-    "shown",
     "value_of",
     "whom",
 ]

@@ -1,7 +1,7 @@
 """A page of the board: who holds what as of a day, in as many queries however many people there are."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
@@ -82,7 +82,7 @@ def grid(people: QuerySet[Person], asked: Asked, *, at: datetime, before: str = 
     asked = replace(asked, forgiving=counted.forgiving, walked=walked)
     found, first, last = _beside(people, asked, before=before, after=after)
     held = holdings([one.pk for one in found], on=asked.on)
-    columns = schemes(asked, {scheme for _person, scheme in held})
+    columns = schemes(asked, lambda: {scheme for _person, scheme in held})
     say, crews = Say(), crews_of([one.pk for one in found], on=asked.on)
     in_use = {pk for pk, _slug, _title, retired in columns if not retired}
     return Board(
@@ -177,15 +177,17 @@ def _crews() -> Any:
 CREWS = Prepared(_crews)
 
 
-def schemes(asked: Asked, held: set[int]) -> list[tuple[int, str, str, bool]]:
-    """Return each scheme in use, and each retired one of which a card is shown: number, slug, title, retired.
+def schemes(asked: Asked, held: Callable[[], Collection[int]]) -> list[tuple[int, str, str, bool]]:
+    """Return each scheme in use, and each retired one of which a card is `held`: number, slug, title, retired.
 
     Only the one asked for, where one is.
     """
+    rows = SCHEMES.rows()
+    still = held() if any(retired for *_scheme, retired in rows) else ()
     return [
         (pk, slug, title, retired is not None)
-        for pk, slug, title, retired in SCHEMES.rows()
-        if (retired is None or pk in held) and (asked.scheme is None or pk == asked.scheme.pk)
+        for pk, slug, title, retired in rows
+        if (retired is None or pk in still) and (asked.scheme is None or pk == asked.scheme.pk)
     ]
 
 

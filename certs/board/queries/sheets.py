@@ -73,7 +73,9 @@ def day_sheet(people: QuerySet[Person], asked: Asked) -> DaySheet:
     if not 0 < len(crews) <= MOST_CREWS and found:
         raise TooMany(_("That is too many for one print. Choose an employer or a crew, press Show, and print again."))
     held = holdings(by_pk, on=asked.on)
-    columns = [(pk, title) for pk, _slug, title, _retired in schemes(asked, {scheme for _person, scheme in held})]
+    columns = [
+        (pk, title) for pk, _slug, title, _retired in schemes(asked, lambda: {scheme for _person, scheme in held})
+    ]
     return DaySheet(
         on=asked.on,
         titles=tuple(title for _pk, title in columns),
