@@ -48,7 +48,8 @@ def main(arguments: list[str]) -> int:
             return 2
         del arguments[at : at + 2]
     if not any(a.startswith(("-n", "--numprocesses")) for a in arguments):
-        arguments = ["-n", "auto", *arguments]
+        # The long tests stand at the end: who has none left takes some from who has many.
+        arguments = ["-n", "auto", "--dist", "worksteal", *arguments]
     if whole and choice == ["postgresql"]:
         return on_postgresql(arguments)
     code = pytest(arguments, database="")
