@@ -18,7 +18,7 @@ from certs.schemes.queries import checks, current_issue
 from certs.signoffs import operations as signoffs
 from certs.signoffs.models import ReceivedSheet
 from tests.browser import sign_in
-from tests.journeys.walk import Site, answer_all, hand_in, read_everything, start
+from tests.journeys.walk import Site, make_ready
 
 MOST_TAPS = 90
 
@@ -63,11 +63,7 @@ def used_before(site: Site) -> None:
 @pytest.mark.django_db(transaction=True)
 def test_a_clean_sheet_of_three_bonds(site: Site) -> None:
     """Every critical check ticked by itself, the others at one tap, the readings typed, the rest carried."""
-    crew = site.enter("moira")
-    read_everything(crew)
-    sitting = start(crew)
-    answer_all(crew, sitting)
-    hand_in(crew)
+    make_ready(site, "moira")
     used_before(site)
 
     context = site.browser.new_context(base_url=site.base, viewport={"width": 360, "height": 740}, has_touch=True)

@@ -11,7 +11,7 @@ from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 
 from certs.cards.models import Card, CardKey
-from certs.management.replay import Company, Row, password, right
+from certs.management.replay import Company, Row, password, replay, right
 from tests.browser import fresh, sign_in
 from training.bank.queries import drawn
 from training.people.models import Person
@@ -34,6 +34,16 @@ class Site:
     def enter(self, username: str, *, width: int = 1280) -> Page:
         """Sign in as someone, in a browser profile of their own."""
         return sign_in(fresh(self.browser, self.base, width=width), username)
+
+
+def make_ready(site: Site, username: str) -> None:
+    """Let somebody have read the procedures and passed the paper, where the journey is about what comes after."""
+    acts: list[Row] = [
+        {"days_ago": 5, "do": "reads", "who": username, "scheme": "rail-bonds"},
+        {"days_ago": 3, "do": "sits", "who": username, "paper": PAPER, "misses": 0, "invigilator": "iver"},
+    ]
+    for _done in replay(site.company, {"act": acts}):
+        pass
 
 
 def read_everything(page: Page) -> None:
