@@ -23,13 +23,20 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 ASKING = {"db", "transactional_db", "live_server"}
 
 
-def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """On PostgreSQL leave out what asks no database: it said the same on SQLite."""
+def is_wanted(one: pytest.Item) -> bool:
+    """Say whether a test belongs into this run: on PostgreSQL only what asks a database, said once of the rest."""
+    if one.get_closest_marker("long") and os.environ.get("FERRULE_FAULTS") != "full":
+        return False
     if not os.environ.get("DATABASE_URL", "").startswith("postgres"):
-        return
-    asks = [one.get_closest_marker("django_db") or ASKING & set(getattr(one, "fixturenames", ())) for one in items]
-    config.hook.pytest_deselected(items=[one for one, it_asks in zip(items, asks, strict=True) if not it_asks])
-    items[:] = [one for one, it_asks in zip(items, asks, strict=True) if it_asks]
+        return True
+    return bool(one.get_closest_marker("django_db") or ASKING & set(getattr(one, "fixturenames", ())))
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what this run does not ask."""
+    wanted = [is_wanted(one) for one in items]
+    config.hook.pytest_deselected(items=[one for one, is_one in zip(items, wanted, strict=True) if not is_one])
+    items[:] = [one for one, is_one in zip(items, wanted, strict=True) if is_one]
 
 
 def pytest_collection_finish() -> None:

@@ -72,6 +72,8 @@ class Server:
             socket.create_connection(("127.0.0.1", self.port), timeout=5).close()
         except ConnectionRefusedError:
             return False
+        except ConnectionResetError:
+            return self.answers()  # it died while it was asked
         return True
 
     def kill(self) -> None:

@@ -64,6 +64,7 @@ class TestLostSignal:
         sitting = start(desk)
         assert (sitting.due_at - sitting.opened_at).total_seconds() == 94 * 60  # 75 x 1.25 = 93.75, rounded up
         item = with_number(sitting)
+        part = item.shown["parts"][0]["name"]  # a question may ask for more, which stays empty
         field = desk.locator(field_of(item))
         field.fill("12,5")
         kept(desk, "Kept")
@@ -74,10 +75,10 @@ class TestLostSignal:
         expect(field).to_have_value("13,5")
         desk.get_by_role("button", name="Keep answers").click()
         expect(field).to_have_value("13,5")  # no error page in place of what was typed
-        assert Answer.objects.get().given == {item.shown["parts"][0]["name"]: "12,5"}
+        assert Answer.objects.get().given[part] == "12,5"
         served.server.start()
         kept(desk, "Kept")  # sent by itself, without a touch
-        assert Answer.objects.get().given == {item.shown["parts"][0]["name"]: "13,5"}
+        assert Answer.objects.get().given[part] == "13,5"
 
         phone = served.enter("moira", width=360)
         phone.get_by_role("link", name="Go on with the paper").click()
@@ -105,7 +106,7 @@ class TestSignedOut:
         sign_in(page.context, "moira")
         kept(page, "Kept")
         expect(page.locator(field_of(item))).to_have_value("12,5")
-        assert Answer.objects.get().given == {item.shown["parts"][0]["name"]: "12,5"}
+        assert Answer.objects.get().given[item.shown["parts"][0]["name"]] == "12,5"
 
 
 class TestInvigilated:
