@@ -20,16 +20,20 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
 
 # A test that takes one of these asks the database something.
-ASKING = {"db", "transactional_db", "live_server"}
+ASKING = {"db", "transactional_db"}
 
 
 def is_wanted(one: pytest.Item) -> bool:
-    """Say whether a test belongs into this run: on PostgreSQL only what asks a database, said once of the rest."""
+    """Say whether a test belongs into this run: on PostgreSQL only what asks a database, and not by way of a browser.
+
+    The rest is said once, on SQLite. A browser's open lines would also keep the server from dropping the database.
+    """
     if one.get_closest_marker("long") and os.environ.get("FERRULE_FAULTS") != "full":
         return False
     if not os.environ.get("DATABASE_URL", "").startswith("postgres"):
         return True
-    return bool(one.get_closest_marker("django_db") or ASKING & set(getattr(one, "fixturenames", ())))
+    taken = set(getattr(one, "fixturenames", ()))
+    return "browser" not in taken and bool(one.get_closest_marker("django_db") or ASKING & taken)
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -1,6 +1,6 @@
 """`manage.py test`: the whole suite on SQLite, then the tests marked `both` on PostgreSQL.
 
-`--database postgresql` runs everything on PostgreSQL: a private cluster, or the server in DATABASE_URL.
+`--database postgresql` runs what asks a database on PostgreSQL: a private cluster, or the server in DATABASE_URL.
 `--faults` runs the drills of tests/faults in full: hundreds of kills, power cuts, full disks; about an hour.
 All other arguments are pytest's.
 """
