@@ -32,6 +32,8 @@ def is_wanted(one: pytest.Item) -> bool:
         return False
     if not os.environ.get("DATABASE_URL", "").startswith("postgres"):
         return True
+    if one.get_closest_marker("both"):
+        return True
     taken = set(getattr(one, "fixturenames", ()))
     return "browser" not in taken and bool(one.get_closest_marker("django_db") or ASKING & taken)
 
