@@ -79,7 +79,10 @@ class TestErasing:
         person = company.people["moira"]
         Client().force_login(person)
         assert Session.objects.exists()
-        person = leave(company, "moira")
+        person, now = leave(company, "moira"), timezone.now()
+        another = Card.objects.get(person=company.people["yara"], closed_at=None)
+        facts = {"by": company.people["nadia"], "on": now.date(), "at": now}
+        measure(card=another, step=Step.SUSPENDED, reason=f"Was taken for {person.name}.", **facts)
         name, username, email = person.name, person.username, person.email
         assert places(name)  # on the account, on the card, in the reason
         before = {model: model._base_manager.count() for model in apps.get_models() if model.__name__ in STAY}
