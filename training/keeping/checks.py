@@ -30,9 +30,12 @@ def promises(databases: Sequence[str] | None = None, **kwargs: Any) -> list[Chec
 @register(Tags.database)
 def factors(databases: Sequence[str] | None = None, **kwargs: Any) -> list[CheckMessage]:
     """Return an error where the secrets of second factors cannot be sealed, or do not open: after a restore, say."""
+    # Whoever asks about no database, as makemigrations does, needs no key.
+    if not databases:
+        return []
     try:
         seal("")
-        for one in Authenticator.objects.filter(type__in=SECRETS) if databases else ():
+        for one in Authenticator.objects.filter(type__in=SECRETS):
             unseal(one.data[SECRETS[one.type]])
     except (NoKey, OtherKey) as fault:
         return [Error(str(fault), id="training.E004")]

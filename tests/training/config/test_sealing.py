@@ -149,5 +149,16 @@ class TestCheck:
 
     def test_says_that_there_is_no_key(self, settings: Settings) -> None:
         settings.FACTOR_KEYS = [""]
-        (error,) = factors(databases=None)
+        (error,) = factors(databases=["default"])
         assert "Set FERRULE_FACTOR_KEY" in error.msg
+
+    def test_asks_no_key_of_who_asks_no_database(self, settings: Settings) -> None:
+        """Migrations are written, and looked for, where no site is."""
+        settings.FACTOR_KEYS = [""]
+        assert factors(databases=None) == []
+
+    def test_lets_nobody_migrate_without_a_key(self, settings: Settings) -> None:
+        """One of the migrations seals what stood in the open; none is begun, so no database is asked."""
+        settings.FACTOR_KEYS = [""]
+        with pytest.raises(CommandError, match="Set FERRULE_FACTOR_KEY"):
+            call_command("migrate", skip_checks=False)
