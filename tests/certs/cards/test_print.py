@@ -14,6 +14,7 @@ from PIL import Image, ImageFilter
 from certs.cards import pdf, queries
 from certs.cards.pdf import Layout, lay
 from certs.cards.queries import CardFace, code_url
+from certs.cards.rules import ALPHABET
 from tests.cast import ON, Cast
 from tests.certs import factory
 
@@ -65,6 +66,17 @@ class TestReader:
         days = ("25 nov. 2026", "24 nov. 2029", "25 mai 2027")
         assert [fact for fact in (*facts, *days) if fact not in front] == []
         assert [fact for fact in (shown.limits, "Pour vérifier", "Propriété de") if fact not in back] == []
+
+    def test_finds_the_number_in_one_piece(self, shown: CardFace) -> None:
+        """Whatever letters meet in it: two other libraries find no space, so it can be copied and searched for."""
+        numbers = [f"FB-{one}J{one}A-A{one}J{one}" for one in ALPHABET]
+        cards = [lay(replace(shown, number=number)) for number in numbers]
+        made = pdf.press(cards, Layout.CARDS, title="Numbers").content
+        with pypdfium2.PdfDocument(made) as document:
+            drawn = [document[at].get_textpage().get_text_range() for at in range(0, len(document), 2)]
+        read = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(made)).pages[::2]]
+        assert [number for number, text in zip(numbers, drawn, strict=True) if number not in text] == []
+        assert [number for number, text in zip(numbers, read, strict=True) if number not in text] == []
 
     def test_finds_no_claim(self, made: pypdf.PdfReader) -> None:
         """A card says whose scheme it is and claims no standard."""
