@@ -6,7 +6,7 @@ from django.db.models import F
 
 from certs.crewing.models import PlanTurn
 from certs.crewing.rules import COVER
-from certs.jobs.rules import Placed, Seat
+from certs.jobs.rules import AcceptedPlan, Placed, Seat
 from training.people.models import Employer
 
 
@@ -17,10 +17,12 @@ def placed(employer: Employer, first: date, last: date) -> tuple[Placed, ...]:
     """
     turns = PlanTurn.objects.filter(plan__employer=employer, plan__accepted_at__isnull=False, job__closed_at=None)
     turns = turns.filter(on__range=(first, last), job__first_on__lte=F("on"), job__last_on__gte=F("on"))
-    rows = turns.order_by("on", "job", "scheme", "person__name", "person").values_list(
-        "on", "job", "job__reference", "scheme", "person", "person__name", "plan"
-    )
-    return tuple(
-        Placed(on, str(job), reference, Seat(None if scheme == COVER else scheme), str(person), name, str(plan))
-        for on, job, reference, scheme, person, name, plan in rows
-    )
+    rows = turns.select_related("job", "person", "plan__accepted_by")
+    return tuple(_placed(row) for row in rows.order_by("on", "job", "scheme", "person__name", "person"))
+
+
+def _placed(turn: PlanTurn) -> Placed:
+    plan, job, person = turn.plan, turn.job, turn.person
+    seat = Seat(None if turn.scheme == COVER else turn.scheme)
+    accepted = AcceptedPlan(str(plan.pk), plan.accepted_by.name, plan.accepted_at)
+    return Placed(turn.on, str(job.pk), job.reference, seat, str(person.pk), person.name, accepted)

@@ -1,6 +1,8 @@
 """The cheapest way to make jobs possible. Plain values only."""
 
-from certs.gaps.rules.planning import Call, GapPlan, Prices, Visit, plan
+from certs.gaps.rules.bound import Bound, bound_elsewhere
+from certs.gaps.rules.parts import Call, GapPlan, Prices, Visit
+from certs.gaps.rules.planning import plan
 from certs.gaps.rules.ways import Way, ways_of
 
-__all__ = ["Call", "GapPlan", "Prices", "Visit", "Way", "plan", "ways_of"]
+__all__ = ["Bound", "Call", "GapPlan", "Prices", "Visit", "Way", "bound_elsewhere", "plan", "ways_of"]

@@ -1,78 +1,15 @@
-"""Choosing whom to bring to which card, and on which days a trainer comes. Plain values only.
+"""Choosing whom to bring to which card, and on which days a trainer comes. Plain values only."""
 
-Visits are written as jobs of their own, at which the person is wanted: so one place a day, the rest after a night, days
-in a row and days away hold for them as for any other day of work, in the words of `certs.crewing`.
-"""
-
-from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 from datetime import date
-from decimal import Decimal
-from math import ceil
+from functools import partial
 
-from certs.crewing.rules import Rules, Shortage, Turn, shortages
-from certs.crewing.rules.plan import wanted
-from certs.crewing.rules.writing import Asked, Programme
-from certs.gaps.rules.ways import DAY, Way
-from certs.jobs.rules import Hand, Job, Want, covers, days
-
-# Of two plans of one cost, the one with the earlier visits: so much a day.
-EARLIER = 1e-5
-WEEKDAYS = 5
-Key = tuple[str, str]  # hand, scheme
-
-
-@dataclass(frozen=True, slots=True)
-class Prices:
-    """What weighs how much: a trainer's day, a day of the person, and each coming of a trainer (own figures)."""
-
-    trainer: Decimal = Decimal(2)
-    person: Decimal = Decimal(1)
-    coming: Decimal = Decimal("0.5")
-
-    def of(self, way: Way) -> Decimal:
-        """Return what it costs to go a way, the coming of the trainer apart."""
-        return Decimal(0) if way.arranged else self.trainer * way.trainer + self.person * way.person
-
-
-@dataclass(frozen=True, slots=True)
-class Call:
-    """A way to be gone; `on` is the day of the visit, or the day by which it is done where no trainer comes."""
-
-    way: Way
-    on: date
-
-
-@dataclass(frozen=True, slots=True)
-class Visit:
-    """A trainer comes for a scheme on a day, to these people; no more than fit into the day."""
-
-    on: date
-    scheme: str
-    calls: tuple[Call, ...]
-
-    @property
-    def trainer(self) -> Decimal:
-        """Return the days of a trainer it takes."""
-        return sum((call.way.trainer for call in self.calls), Decimal(0))
-
-
-@dataclass(frozen=True, slots=True)
-class GapPlan:
-    """Visits, what people do without a trainer, what stays open all the same, and the cost by the prices.
-
-    `before` is what is open with nothing done. `proven` says that no plan leaves less open, nor costs less.
-    """
-
-    visits: tuple[Visit, ...]
-    alone: tuple[Call, ...]
-    before: int
-    short: tuple[Shortage, ...]
-    trainer: Decimal
-    person: Decimal
-    cost: Decimal
-    proven: bool
+from certs.crewing.rules import Rules
+from certs.gaps.rules.parts import GapPlan, Prices
+from certs.gaps.rules.ways import Way
+from certs.gaps.rules.writing import Writing
+from certs.jobs.rules import Hand, Job, Placed
 
 
 def plan(
@@ -82,194 +19,21 @@ def plan(
     *,
     rules: Rules,
     on: date,
+    placed: Collection[Placed] = (),
     prices: Prices | None = None,
     notice: int = 1,
     seconds: float = 20,
 ) -> GapPlan:
     """Return the cheapest plan after day `on` that leaves as few places of one employer's jobs open as can be.
 
-    Jobs lie after that day, and visits at least `notice` days after it. The same jobs, hands and ways
-    in any order give the same plan, unless the time is up.
+    Jobs lie after that day, and visits at least `notice` days after it. Whom `placed` sends to a job keeps that place
+    while they may go, and is at no other job and no visit that day. The same jobs, hands and ways in any order give the
+    same plan, unless the time is up.
     """
     jobs, hands = sorted(jobs, key=lambda job: job.key), sorted(hands, key=lambda hand: hand.key)
     ways = sorted(ways, key=lambda way: (way.hand, way.scheme, way.steps))
-    prices = prices or Prices()
-    nothing = _Writing(jobs, hands, (), rules=rules, on=on, prices=prices, notice=notice).solved(seconds / 2)
+    writing = partial(Writing, jobs, hands, placed=placed, rules=rules, on=on, prices=prices or Prices(), notice=notice)
+    nothing = writing(()).solved(seconds / 2)
     if not nothing.short:
         return nothing
-    found = _Writing(jobs, hands, ways, rules=rules, on=on, prices=prices, notice=notice).solved(seconds)
-    return replace(found, before=nothing.before)
-
-
-class _Writing:
-    """The programme of a gap plan."""
-
-    def __init__(
-        self,
-        jobs: Sequence[Job],
-        hands: Sequence[Hand],
-        ways: Sequence[Way],
-        *,
-        rules: Rules,
-        on: date,
-        prices: Prices,
-        notice: int,
-    ) -> None:
-        self.jobs, self.hands, self.on, self.prices = jobs, hands, on, prices
-        known = {hand.key for hand in hands}
-        self.ways = [way for way in ways if way.hand in known]
-        last = max((job.last for job in jobs), default=on)
-        self.coming = _comings(self.ways, on + notice * DAY, last)
-        every = (*jobs, *self.coming)
-        limits = {(day, job.key, scheme): many for job in every for day in days(job) for scheme, many in wanted(job)}
-        able = tuple(_able(hand, [way for way in self.ways if way.hand == hand.key], last) for hand in hands)
-        asked = Asked(every, able, (), 0, rules, limits=limits)
-        fit: dict[str, list[Hand]] = defaultdict(list)
-        for hand in able:
-            for scheme in hand.may:
-                fit[scheme].append(hand)
-        leads = [hand for hand in able if hand.supervisor]
-        self.made = Programme(asked, lambda _job, scheme: fit[scheme] if scheme else leads)
-        self.chosen: dict[int, tuple[Way, date]] = {}
-        self._ways()
-        self._comings()
-        self._open()
-
-    def solved(self, seconds: float) -> GapPlan:
-        """Solve it and read the plan off; without a solution in time, nothing is planned."""
-        found = self.made.sheet.solve(seconds=seconds)
-        taken = {column for column in range(len(found.values)) if found.values[column] > 0.5}
-        calls = sorted(
-            (Call(way, day) for column, (way, day) in self.chosen.items() if column in taken),
-            key=lambda call: (call.on, call.way.scheme, call.way.hand),
-        )
-        turns = [turn for turn, column in self.made.turns.items() if column in taken]
-        short = shortages(turns, self.jobs)
-        visits = _visits([call for call in calls if call.way.seen])
-        trainer = sum((call.way.trainer for call in calls), Decimal(0))
-        person = sum((call.way.person for call in calls), Decimal(0))
-        cost = sum((self.prices.of(call.way) for call in calls), self.prices.coming * len(visits))
-        return GapPlan(
-            visits,
-            tuple(call for call in calls if not call.way.seen),
-            sum(one.missing for one in short),
-            short,
-            trainer,
-            person,
-            cost,
-            found.proven,
-        )
-
-    def _ways(self) -> None:
-        """Write what each way costs, that it is gone once, and that nobody works by it before."""
-        sheet, turns = self.made.sheet, self.made.turns
-        gone: dict[Way, list[tuple[int, date]]] = defaultdict(list)
-        for way in self.ways:
-            price = float(self.prices.of(way))
-            if way.seen:
-                for job in self.coming:
-                    column = turns.get(Turn(job.first, job.key, _seen(way.scheme), way.hand))
-                    if column is not None:
-                        gone[way].append((column, job.first))
-            else:
-                gone[way].append((sheet.variable(price, whole=True), way.from_on))
-            for column, day in gone[way]:
-                sheet.costs[column] = price + EARLIER * (day - self.on).days
-                self.chosen[column] = (way, day)
-            if len(gone[way]) > 1:
-                sheet.bind([column for column, _day in gone[way]], highest=1)
-        self._bind_work(gone)
-
-    def _bind_work(self, gone: Mapping[Way, Sequence[tuple[int, date]]]) -> None:
-        mine: dict[Key, list[Way]] = defaultdict(list)
-        for way in self.ways:
-            mine[way.hand, way.scheme].append(way)
-        held = {hand.key: hand.may for hand in self.hands}
-        for turn, column in self.made.turns.items():
-            ways = mine.get((turn.hand, turn.scheme), ())
-            if ways and not covers(held[turn.hand].get(turn.scheme, ()), turn.day):
-                by = [one for way in ways for one, day in gone[way] if _holds(way, day, turn.day)]
-                self.made.sheet.bind(by, [column], lowest=0)
-
-    def _comings(self) -> None:
-        """Write how often a trainer comes for a scheme on a day: a day of work each."""
-        there: dict[tuple[date, str], list[tuple[int, Way]]] = defaultdict(list)
-        for column, (way, day) in self.chosen.items():
-            if way.seen:
-                there[day, way.scheme].append((column, way))
-        for (_day, _scheme), found in there.items():
-            most = len(found)
-            coming = self.made.sheet.variable(float(self.prices.coming), most=most, whole=True)
-            each = max(way.trainer for _column, way in found)
-            room = max(1, int(1 / each)) if each else most
-            self.made.sheet.bind([coming] * room, [column for column, _way in found], lowest=0)
-
-    def _open(self) -> None:
-        """Price an open place of a job above everything else, and one at a visit at nothing."""
-        sheet = self.made.sheet
-        dear = 1 + ceil(sum(sheet.costs[column] + float(self.prices.coming) for column in self.chosen))
-        visits = {job.key for job in self.coming}
-        for (_day, job, _scheme), column in self.made.open.items():
-            sheet.costs[column] = 0 if job in visits else dear
-
-
-def _seen(scheme: str) -> str:
-    """Name what a visit for a scheme wants, so that no card of the scheme itself lets a person in."""
-    return f"to show {scheme}"
-
-
-def _comings(ways: Sequence[Way], first: date, last: date) -> list[Job]:
-    """Return a visit to each scheme on each weekday on which somebody could show the practical in time."""
-    made = []
-    for scheme in sorted({way.scheme for way in ways if way.seen}):
-        mine = [way for way in ways if way.scheme == scheme and way.seen]
-        day = max(first, min(way.from_on for way in mine))
-        while day < last:
-            if day.weekday() < WEEKDAYS:
-                made.append(
-                    Job(
-                        key=f"visit {scheme} {day.isoformat()}",
-                        employer="",
-                        place="",
-                        first=day,
-                        last=day,
-                        wants=(Want(_seen(scheme), len(mine)),),
-                        bonds=0,
-                        cold=False,
-                        night=False,
-                        crew=None,
-                        cover=False,
-                    )
-                )
-            day += DAY
-    return made
-
-
-def _able(hand: Hand, ways: Sequence[Way], last: date) -> Hand:
-    """Return a hand as if every way were gone, as early as it can be."""
-    may = dict(hand.may)
-    for way in ways:
-        ready = way.from_on + (way.after + 1) * DAY * way.seen
-        may[way.scheme] = (*may.get(way.scheme, ()), (ready, way.until))
-        if way.seen:
-            may[_seen(way.scheme)] = ((way.from_on, last),)
-    return replace(hand, may=may)
-
-
-def _holds(way: Way, gone: date, on: date) -> bool:
-    """Say whether a card holds on a day by a way gone on another: after the visit, and after its decision."""
-    ready = gone + (way.after + 1) * DAY * way.seen
-    return ready <= on <= way.until
-
-
-def _visits(calls: Sequence[Call]) -> tuple[Visit, ...]:
-    """Put calls together into visits that fit into a day."""
-    found: dict[tuple[date, str], list[Call]] = defaultdict(list)
-    for call in calls:
-        found[call.on, call.way.scheme].append(call)
-    made = []
-    for (day, scheme), some in sorted(found.items(), key=lambda one: one[0]):
-        each = max(call.way.trainer for call in some)
-        room = max(1, int(1 / each)) if each else len(some)
-        made += [Visit(day, scheme, tuple(some[at : at + room])) for at in range(0, len(some), room)]
-    return tuple(made)
+    return replace(writing(ways).solved(seconds), as_is=nothing.short)

@@ -12,6 +12,8 @@ DAY = timedelta(days=1)
 READING, PAPER, TRAINER = Decimal("0.5"), Decimal("0.5"), Decimal("0.5")
 # From the practical to the card where somebody else decides, in days (common practice, no source).
 DECIDING = 7
+# Days ahead that a trainer is asked (common practice, no source).
+NOTICE = 3
 
 _TO_THE_CARD = (Step.READ, Step.SIT, Step.PRACTICAL)
 _BEGINS = {

@@ -1,10 +1,14 @@
-"""Reading jobs: `check` whether one can be crewed, `kit` what its days take, `lists` what there is."""
+"""Reading jobs: `check` whether one can be crewed, `kit` what its days take, `lists` what there is.
+
+`people` and `placed` are what a plan of any kind begins with.
+"""
 
 from certs.jobs.queries.check import Check, Filled, Gap, Sent, Span, check
 from certs.jobs.queries.gaps import Lack
 from certs.jobs.queries.kit import Figure, cautions, figures
 from certs.jobs.queries.lists import Row, Spell, away, index
 from certs.jobs.queries.people import asked, called, hands
+from certs.jobs.queries.placed import placed
 
 __all__ = [
     "Check",
@@ -24,4 +28,5 @@ __all__ = [
     "figures",
     "hands",
     "index",
+    "placed",
 ]

@@ -2,18 +2,18 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from itertools import chain, groupby
+from itertools import groupby
 
-from django.conf import settings
 from django.utils.formats import date_format
-from django.utils.module_loading import import_string
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from certs.jobs.models import Job
 from certs.jobs.queries.gaps import Lack, Records, lacks
 from certs.jobs.queries.people import asked, hands
+from certs.jobs.queries.placed import placed
 from certs.jobs.rules import (
+    AcceptedPlan,
     Day,
     Elsewhere,
     Hand,
@@ -87,7 +87,7 @@ class Check:
     full: int
     number: int
     most_bonds: int
-    plan: str
+    plan: AcceptedPlan | None
 
     @property
     def can(self) -> bool:
@@ -114,15 +114,16 @@ def check(job: Job, *, on: date, at: datetime) -> Check:
     """
     wanted = asked(job)
     people = hands(job.employer, first=job.first_on, last=job.last_on)
-    placed = _placed(job)
-    taken = elsewhere(placed, wanted.key)
+    # A closed job is in no plan.
+    sent = () if job.closed_at else placed(job.employer, job.first_on, job.last_on)
+    taken = elsewhere(sent, wanted.key)
     since = on if job.first_on <= on <= job.last_on else job.first_on
-    crewed = [day for day in crew_job(wanted, free(people, taken), placed) if day.on >= since]
+    crewed = [day for day in crew_job(wanted, free(people, taken), sent) if day.on >= since]
     titles = {want.scheme.slug: _title(want.scheme.slug) for want in job.wants.all()}
     records = None if all(day.is_full for day in crewed) else Records(people, taken, on=on, at=at)
     told = [_day(wanted, day, people, titles, records) for day in crewed]
     besides = [
-        (_sent(wanted, day, placed, titles), _elsewhere(wanted, day.on, people, taken, gaps))
+        (_sent(wanted, day, sent, titles), _elsewhere(wanted, day.on, people, taken, gaps))
         for day, (_on, _full, _places, gaps) in zip(crewed, told, strict=True)
     ]
     return Check(
@@ -133,21 +134,13 @@ def check(job: Job, *, on: date, at: datetime) -> Check:
         full=sum(day.is_full for day in crewed),
         number=len(crewed),
         most_bonds=max(bonds_on(wanted, day) for day in days(wanted) if day >= since),
-        plan=next((one.plan for one in placed if one.job == wanted.key and one.on >= since), ""),
+        plan=next((one.plan for one in sent if one.job == wanted.key and one.on >= since), None),
     )
 
 
-def _placed(job: Job) -> tuple[Placed, ...]:
-    """Ask the rooms above whom their plans place on the days of the job; a closed job is in no plan."""
-    if job.closed_at is not None:
-        return ()
-    told = (import_string(path)(job.employer, job.first_on, job.last_on) for path in settings.PLACES_TOLD_BY)
-    return tuple(chain.from_iterable(told))
-
-
-def _sent(wanted: Asked, day: Day, placed: tuple[Placed, ...], titles: dict[str, str]) -> tuple[Sent, ...]:
+def _sent(wanted: Asked, day: Day, sent: tuple[Placed, ...], titles: dict[str, str]) -> tuple[Sent, ...]:
     there = {(place.hand.key, place.seat) for place in day.places if place.hand is not None}
-    ours = [one for one in placed if one.job == wanted.key and one.on == day.on]
+    ours = [one for one in sent if one.job == wanted.key and one.on == day.on]
     return tuple(Sent(one.name, _what(one.seat, titles), (one.hand, one.seat) in there) for one in ours)
 
 

@@ -2,7 +2,7 @@
 
 from certs.jobs.rules.crewing import Day, Place, crew_day, crew_job
 from certs.jobs.rules.kit import Kit, Need, need
-from certs.jobs.rules.placing import Elsewhere, Placed, elsewhere, free, missed
+from certs.jobs.rules.placing import AcceptedPlan, Elsewhere, Placed, elsewhere, free, missed
 from certs.jobs.rules.plain import (
     MOST_DAYS,
     Hand,
@@ -23,6 +23,7 @@ from certs.jobs.rules.plain import (
 
 __all__ = [
     "MOST_DAYS",
+    "AcceptedPlan",
     "Day",
     "Elsewhere",
     "Hand",

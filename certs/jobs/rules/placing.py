@@ -3,9 +3,18 @@
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 
 from certs.jobs.rules.plain import Hand, Job, Seat, fits, ranges, seats
+
+
+@dataclass(frozen=True, slots=True)
+class AcceptedPlan:
+    """A plan by its key, with the name of whoever accepted it and the moment of that."""
+
+    key: str
+    by: str
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +27,7 @@ class Placed:
     seat: Seat
     hand: str
     name: str
-    plan: str
+    plan: AcceptedPlan
 
 
 # By day and person: the job.

@@ -15,7 +15,7 @@ from certs.crewing.queries import on_home, placed
 from certs.jobs import operations as jobs
 from certs.jobs.models import Facts, Job
 from certs.jobs.queries import Check, check
-from certs.jobs.rules import Hand, Placed, Seat, Want
+from certs.jobs.rules import AcceptedPlan, Hand, Placed, Seat, Want
 from certs.jobs.rules import Job as Asked
 from certs.jobs.rules.placing import bound, elsewhere, free, missed
 from tests.cast import AT, ON, Cast, assemble
@@ -167,7 +167,7 @@ class TestRules:
     JOB = Asked("j", "works", "siding", ON, ON, (Want("rail", 1),), 1, False, False, "north", True)
 
     def sent(self, key: str, scheme: str | None = "rail", job: str = "j") -> Placed:
-        return Placed(ON, job, job.upper(), Seat(scheme), key, key.title(), "p")
+        return Placed(ON, job, job.upper(), Seat(scheme), key, key.title(), AcceptedPlan("p", "Sol", AT))
 
     def test_bound(self) -> None:
         """Of another crew too; not twice, not without a card, not without a place that is left, not unknown."""

@@ -7,12 +7,16 @@ import pytest
 import time_machine
 from django.utils.formats import date_format
 
-from certs.jobs.models import Absence
+from certs.crewing import operations as crewing
+from certs.gaps.queries.page import NAMED
+from certs.jobs import operations as jobs
+from certs.jobs.models import Absence, Job
 from certs.jobs.rules import Reason
 from certs.visits.models import Visit, VisitStep
-from tests.cast import AT, ON, Cast
+from tests.cast import AT, ON, Cast, person
 from tests.certs.factory import card, scheme_issue
 from tests.certs.jobs.conftest import Make, cast, make
+from training.people.rules import Role
 
 __all__ = ["cast", "make"]
 UNTIL = f"?until={(ON + timedelta(days=60)).isoformat()}"
@@ -92,6 +96,42 @@ def test_too_late(cast: Cast, make: Make) -> None:
     page = cast.client("sol").get(f"/gaps/{UNTIL}").content.decode()
     assert "With this plan 1 stays open." in page
     assert "25 Dec 2026, N-1, Down line: 1 holder of" in page
+
+
+def test_placed_by_an_accepted_plan(cast: Cast, make: Make) -> None:
+    """Who is placed at one job is not counted for another of that day: by name, day and place, until it is undone."""
+    card(cast, cast.ada, on=ON - timedelta(days=30))
+    day = ON + timedelta(days=20)
+    make(first_on=day, last_on=day)
+    accepted = crewing.ask(employer=cast.northmoor, first_on=day, last_on=day, by=cast.sol, at=AT)
+    crewing.accept(plan=crewing.advance(plan=accepted), by=cast.sol, at=AT)
+    make(reference="N-2", place="Up line", first_on=day, last_on=day)
+    text = cast.client("sol").get(f"/gaps/{UNTIL}").content.decode()
+    assert "1 place on one day cannot be filled as things stand." in text
+    said = "15 Dec 2026, N-2, Up line: Ada Crew could go, but an accepted plan has them at N-1."
+    assert said in text
+    assert f'href="/crewing/{accepted.pk}/"' in text
+    assert "Plan accepted by Sol Supervisor, 25 Nov 2026" in text
+    (row,) = cast.client("sol").get(f"/gaps/{UNTIL}").context["page"].visits
+    assert [one.name for one in row.people] == ["Ben Crew"]
+    # Closed, the other job binds nobody.
+    jobs.close(job=Job.objects.get(reference="N-1"), at=AT)
+    assert "No gap: 1 job" in cast.client("sol").get(f"/gaps/{UNTIL}").content.decode()
+
+
+def test_placed_for_days_on_end(cast: Cast, make: Make) -> None:
+    """Days on end are told once, and of many people the first few."""
+    others = [person(f"c{number}", f"Crew {number}", cast.northmoor, Role.CREW) for number in range(NAMED)]
+    for one in (cast.ada, *others):
+        card(cast, one, on=ON - timedelta(days=30))
+    first, last = ON + timedelta(days=20), ON + timedelta(days=21)
+    make(first_on=first, last_on=last, wants={scheme_issue().scheme: NAMED + 1})
+    accepted = crewing.ask(employer=cast.northmoor, first_on=first, last_on=last, by=cast.sol, at=AT)
+    crewing.accept(plan=crewing.advance(plan=accepted), by=cast.sol, at=AT)
+    make(reference="N-2", place="Up line", first_on=first, last_on=last)
+    (words,) = cast.client("sol").get(f"/gaps/{UNTIL}").context["page"].bound
+    assert words.startswith("15 Dec 2026 to 16 Dec 2026, N-2, Up line: Ada Crew, Crew 0, ")
+    assert words.endswith(" and 1 more could go, but an accepted plan has them at N-1.")
 
 
 def test_an_administrator_chooses_an_employer(cast: Cast, make: Make) -> None:

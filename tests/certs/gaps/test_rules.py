@@ -3,16 +3,16 @@
 import random
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from itertools import product
 
 import pytest
 
-from certs.crewing.rules import Rules
-from certs.gaps.rules import Call, GapPlan, Prices, Way, plan, ways_of
+from certs.crewing.rules import COVER, Rules
+from certs.gaps.rules import Call, GapPlan, Prices, Way, bound_elsewhere, plan, ways_of
 from certs.gaps.rules.ways import DECIDING
-from certs.jobs.rules import Hand, Job, Want
+from certs.jobs.rules import AcceptedPlan, Hand, Job, Placed, Seat, Want
 from certs.records.rules import Step
 from tests.certs.crewing import brute
 from tests.certs.crewing.cases import day, generated, hand, job
@@ -24,6 +24,12 @@ RULES = Rules(row=4)
 def way(who: str, first: int, *, scheme: str = "bonds", trainer: Decimal = HALF, after: int = 0) -> Way:
     """Return a way with nothing left but the practical, from a day on."""
     return Way(who, scheme, (Step.PRACTICAL,), day(first), date.max, trainer, trainer, after)
+
+
+def sent(number: int, at: str, who: str, scheme: str = "bonds") -> Placed:
+    """Return a placing of an accepted plan, on a day by number."""
+    accepted = AcceptedPlan("p", "Sol", datetime(2026, 11, 1, tzinfo=UTC))
+    return Placed(day(number), at, at.upper(), Seat(scheme), who, who, accepted)
 
 
 class TestWays:
@@ -72,7 +78,7 @@ class TestPlan:
     def test_no_gap(self) -> None:
         """Where the jobs can be crewed, nothing is planned; and neither where there are none."""
         found = plan([job("a")], [hand("ann")], [way("ann", 1)], rules=RULES, on=day(-9))
-        assert found == GapPlan((), (), 0, (), NONE, NONE, NONE, True)
+        assert found == GapPlan((), (), (), (), NONE, NONE, NONE, True)
         assert plan([], [hand("ann")], [way("ann", 1)], rules=RULES, on=day(0)).visits == ()
 
     def test_one_call(self) -> None:
@@ -137,6 +143,44 @@ class TestPlan:
         assert (found.visits, found.before, len(found.short)) == ((), 1, 1)
         gone = plan([job("a", 2)], [hand("ann", may=[], away=[(1, 1)])], [way("ann", 1)], rules=RULES, on=day(0))
         assert gone.visits == ()
+
+    def test_placed_elsewhere(self) -> None:
+        """Whom an accepted plan has at one job fills that place and no other: it is the other that stays open."""
+        jobs, hands = [job("a"), job("b")], [hand("ann"), hand("bob", may=[])]
+        for at, short in (("a", "b"), ("b", "a")):
+            found = plan(jobs, hands, (), rules=RULES, on=day(-9), placed=[sent(0, at, "ann")])
+            assert [(one.job, one.missing) for one in found.as_is] == [(short, 1)]
+            (bound,) = bound_elsewhere(found.as_is, jobs, hands, [sent(0, at, "ann")])
+            assert (bound.on, bound.job, bound.at, bound.hands) == (day(0), short, at.upper(), ("ann",))
+        assert plan(jobs[:1], hands, (), rules=RULES, on=day(-9), placed=[sent(0, "a", "ann")]).before == 0
+
+    def test_placed_and_may_not_go(self) -> None:
+        """A place that the plan gives to somebody without a card is open, and they are free for no other that day."""
+        jobs, bob = [job("a", 10), job("b", 10)], hand("bob", may=[])
+        found = plan(jobs, [bob], [way("bob", 5)], rules=RULES, on=day(0), placed=[sent(10, "a", "bob")])
+        assert (found.before, [one.job for one in found.short]) == (2, ["b"])
+        assert len(found.visits) == 1
+
+    def test_no_visit_on_a_day_placed(self) -> None:
+        """Nobody is seen by a trainer on a day on which a plan has them at a job: here Monday, and so on Tuesday."""
+        bob = hand("bob", may=[("leads", -9, 90)])
+        jobs, ways = [job("a", 10), job("b", 7, wants=[("leads", 1)])], [way("bob", 5)]
+        assert plan(jobs, [bob, hand("cid", may=[("leads", -9, 90)])], ways, rules=RULES, on=day(0)).visits[
+            0
+        ].on == day(7)
+        found = plan(jobs, [bob], ways, rules=RULES, on=day(0), placed=[sent(7, "b", "bob", "leads")])
+        assert ([one.on for one in found.visits], found.short) == ([day(8)], ())
+
+    def test_bound_as_supervisor(self) -> None:
+        """Of those who are placed elsewhere the one is told who could fill the place, whatever crew the job names."""
+        jobs = [job("a", cover=True, crew="blue"), job("b"), job("c")]
+        hands = [hand("ann", supervisor=True), hand("bob")]
+        placed = [sent(0, "b", "ann"), sent(0, "c", "bob")]
+        found = plan(jobs, hands, (), rules=RULES, on=day(-9), placed=placed)
+        told = bound_elsewhere(found.as_is, jobs, hands, placed)
+        assert [(one.job, one.at, one.hands) for one in told] == [("a", "B", ("ann",)), ("a", "C", ("bob",))]
+        cover = [one for one in found.as_is if one.scheme == COVER]
+        assert [one.hands for one in bound_elsewhere(cover, jobs, hands, placed)] == [("ann",)]
 
     def test_order_changes_nothing(self) -> None:
         """Hands, jobs and ways in another order give the same plan."""

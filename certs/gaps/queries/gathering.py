@@ -1,0 +1,103 @@
+"""Gathering what a gap plan is made from, and having it made."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from datetime import date, datetime
+
+from certs.crewing.rules import Rules
+from certs.gaps import rules
+from certs.gaps.queries.page import Arrangements, Page, Words, told
+from certs.gaps.rules import Way
+from certs.gaps.rules.ways import DAY, NOTICE
+from certs.jobs.models import Job
+from certs.jobs.queries import asked, called, hands, placed
+from certs.jobs.rules import Hand
+from certs.jobs.rules import Job as Asked
+from certs.records.queries.own import OwnScheme, own_schemes
+from certs.schemes.models import SchemeIssue
+from certs.schemes.queries import current_issues, spec
+from certs.visits.models import Visit as Arranged
+from training.content.schemes import Decided
+from training.people.models import Employer, Person
+
+# A record takes ten queries, and nobody plans for more at one go.
+MOST_PEOPLE = 80
+SECONDS = 10
+
+
+def gap_plan(employer: Employer, *, until: date, on: date, at: datetime) -> Page:
+    """Return the plan for an employer's jobs from tomorrow to a day: ten queries a person where there is a gap."""
+    first = on + DAY
+    rows = _jobs(employer, first, until)
+    jobs = [_within(asked(one), first, until) for one in rows]
+    people = hands(employer, first=first, last=until) if jobs else ()
+    sent = placed(employer, first, until)
+    issues = {one.scheme.slug: one for one in current_issues()}
+    found = rules.plan(jobs, people, (), placed=sent, rules=Rules(), on=on, seconds=SECONDS)
+    arranged, left_out = _arranged(employer, on=on), 0
+    if found.short:
+        crew = [hand for hand in people if hand.crews or hand.may or not hand.supervisor]
+        left_out = max(0, len(crew) - MOST_PEOPLE)
+        wanted = {want.scheme for job in jobs for want in job.wants}
+        ways = [*_ways(crew[:MOST_PEOPLE], {slug: issues[slug] for slug in wanted & set(issues)}, on=on, at=at)]
+        ways = [_not_before(one, arranged.get((one.hand, one.scheme))) for one in ways]
+        found = rules.plan(jobs, people, ways, placed=sent, rules=Rules(), on=on, notice=NOTICE, seconds=SECONDS)
+    words = Words(
+        {hand.key: hand.name for hand in people},
+        {str(one.pk): called(one) for one in rows},
+        {slug: one.title for slug, one in issues.items()},
+    )
+    bound = rules.bound_elsewhere(found.as_is, jobs, people, sent)
+    page = told(found, bound, words, arranged)
+    return Page(employer=employer.name, first=first, until=until, jobs=len(jobs), left_out=left_out, **page)
+
+
+def _jobs(employer: Employer, first: date, until: date) -> list[Job]:
+    rows = Job.objects.filter(employer=employer, closed_at=None, last_on__gte=first, first_on__lte=until)
+    return list(rows.prefetch_related("wants__scheme").select_related("employer"))
+
+
+def _within(job: Asked, first: date, until: date) -> Asked:
+    return replace(job, first=max(job.first, first), last=min(job.last, until))
+
+
+def _ways(crew: Sequence[Hand], issues: Mapping[str, SchemeIssue], *, on: date, at: datetime) -> Iterator[Way]:
+    """Yield what each person still needs under each scheme, as their own record tells it."""
+    slugs = {issue.title: slug for slug, issue in issues.items()}
+    persons = {one.pk: one for one in Person.objects.filter(pk__in=[int(hand.key) for hand in crew])}
+    for hand in crew:
+        for own in own_schemes(persons[int(hand.key)], on=on, at=at):
+            if own.title in slugs:
+                yield from _ways_of(hand, slugs[own.title], own, issues[slugs[own.title]], on=on)
+
+
+def _ways_of(hand: Hand, slug: str, own: OwnScheme, issue: SchemeIssue, *, on: date) -> tuple[Way, ...]:
+    wanted = spec(issue)
+    return rules.ways_of(
+        hand.key,
+        slug,
+        own.step,
+        on=on,
+        day=own.day,
+        last_day=own.face.last_day if own.face else None,
+        renew_from=own.face.renew_from if own.face else None,
+        trainer=wanted.trainer_days,
+        separate=wanted.decision is Decided.SEPARATE,
+    )
+
+
+def _arranged(employer: Employer, *, on: date) -> Arrangements:
+    """Return the visits that are asked for and not declined, by whom they are for."""
+    open_ones = Arranged.objects.filter(employer=employer, on__gte=on, called_off_at=None).exclude(accepted=False)
+    return {
+        (str(person), one.scheme.slug): one
+        for one in open_ones.select_related("scheme").prefetch_related("steps")
+        for person in {step.person_id for step in one.steps.all()}
+    }
+
+
+def _not_before(way: Way, visit: Arranged | None) -> Way:
+    """Put a way off to the visit that is asked for already, and take it before others."""
+    if visit is None or not way.seen:
+        return way
+    return replace(way, from_on=max(way.from_on, visit.on), arranged=True)
