@@ -1,5 +1,6 @@
 """The job check: day by day, who fills which place, and who lacks what where nobody does."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
@@ -33,11 +34,19 @@ from certs.schemes.queries import current_issue
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """Places of a kind in words: who fills them, and how many nobody fills."""
+    """Places of a kind in words: who fills them, and how many nobody fills.
+
+    `people` are names, each with whether an accepted plan sends them.
+    """
 
     what: str
-    names: tuple[str, ...]
+    people: tuple[tuple[str, bool], ...]
     empty: int
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Return who fills them."""
+        return tuple(name for name, _planned in self.people)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +61,12 @@ class Gap:
 
 @dataclass(frozen=True, slots=True)
 class Sent:
-    """Somebody whom the accepted plan sends, for which place, and whether they can go as things stand now."""
+    """Somebody whom an accepted plan sends, for which place, and whether they can go as things stand now."""
 
     name: str
     what: str
     goes: bool
+    plan: AcceptedPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +88,7 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A job with its days from `since` on; `full` of `number` can be crewed. `plan` is an accepted one with the job."""
+    """A job with its days from `since` on; `full` of `number` can be crewed."""
 
     job: Job
     wants: tuple[tuple[str, int], ...]
@@ -87,7 +97,17 @@ class Check:
     full: int
     number: int
     most_bonds: int
-    plan: AcceptedPlan | None
+
+    @property
+    def plans(self) -> tuple[AcceptedPlan, ...]:
+        """The accepted plans that send somebody here."""
+        return tuple(dict.fromkeys(one.plan for span in self.spans for one in span.sent))
+
+    @property
+    def by_check(self) -> bool:
+        """Whether somebody stands here by the check alone, and by no accepted plan."""
+        people = (one for span in self.spans for place in span.places for one in place.people)
+        return not all(planned for _name, planned in people)
 
     @property
     def can(self) -> bool:
@@ -121,7 +141,7 @@ def check(job: Job, *, on: date, at: datetime) -> Check:
     crewed = [day for day in crew_job(wanted, free(people, taken), sent) if day.on >= since]
     titles = {want.scheme.slug: _title(want.scheme.slug) for want in job.wants.all()}
     records = None if all(day.is_full for day in crewed) else Records(people, taken, on=on, at=at)
-    told = [_day(wanted, day, people, titles, records) for day in crewed]
+    told = [_day(wanted, day, people, titles, records, sent=sent) for day in crewed]
     besides = [
         (_sent(wanted, day, sent, titles), _elsewhere(wanted, day.on, people, taken, gaps))
         for day, (_on, _full, _places, gaps) in zip(crewed, told, strict=True)
@@ -134,14 +154,13 @@ def check(job: Job, *, on: date, at: datetime) -> Check:
         full=sum(day.is_full for day in crewed),
         number=len(crewed),
         most_bonds=max(bonds_on(wanted, day) for day in days(wanted) if day >= since),
-        plan=next((one.plan for one in sent if one.job == wanted.key and one.on >= since), None),
     )
 
 
 def _sent(wanted: Asked, day: Day, sent: tuple[Placed, ...], titles: dict[str, str]) -> tuple[Sent, ...]:
     there = {(place.hand.key, place.seat) for place in day.places if place.hand is not None}
     ours = [one for one in sent if one.job == wanted.key and one.on == day.on]
-    return tuple(Sent(one.name, _what(one.seat, titles), (one.hand, one.seat) in there) for one in ours)
+    return tuple(Sent(one.name, _what(one.seat, titles), (one.hand, one.seat) in there, one.plan) for one in ours)
 
 
 def _elsewhere(
@@ -163,8 +182,17 @@ _Told = tuple[date, bool, tuple[Filled, ...], tuple[Gap, ...]]
 _Whole = tuple[date, bool, tuple[Filled, ...], tuple[Gap, ...], tuple[Sent, ...], tuple[tuple[str, str], ...]]
 
 
-def _day(wanted: Asked, day: Day, people: tuple[Hand, ...], titles: dict[str, str], records: Records | None) -> _Told:
-    places = tuple(_filled(seat, day, titles) for seat in dict.fromkeys(place.seat for place in day.places))
+def _day(
+    wanted: Asked,
+    day: Day,
+    people: tuple[Hand, ...],
+    titles: dict[str, str],
+    records: Records | None,
+    *,
+    sent: tuple[Placed, ...],
+) -> _Told:
+    planned = {(one.hand, one.seat) for one in sent if one.job == wanted.key and one.on == day.on}
+    places = tuple(_filled(seat, day, titles, planned) for seat in dict.fromkeys(place.seat for place in day.places))
     taken = [place.hand.key for place in day.places if place.hand is not None]
     gaps = []
     for seat in dict.fromkeys(day.missing):
@@ -176,9 +204,10 @@ def _day(wanted: Asked, day: Day, people: tuple[Hand, ...], titles: dict[str, st
     return day.on, day.is_full, places, tuple(gaps)
 
 
-def _filled(seat: Seat, day: Day, titles: dict[str, str]) -> Filled:
-    names = tuple(place.hand.name for place in day.places if place.seat == seat and place.hand is not None)
-    return Filled(_what(seat, titles), names, day.missing.count(seat))
+def _filled(seat: Seat, day: Day, titles: dict[str, str], planned: Collection[tuple[str, Seat]]) -> Filled:
+    there = (place.hand for place in day.places if place.seat == seat and place.hand is not None)
+    people = tuple((hand.name, (hand.key, seat) in planned) for hand in there)
+    return Filled(_what(seat, titles), people, day.missing.count(seat))
 
 
 def _what(seat: Seat, titles: dict[str, str]) -> str:

@@ -1,8 +1,10 @@
 """The check of one job beside an accepted plan: whom it places there, and whom it has placed elsewhere."""
 
 from datetime import date, timedelta
+from io import BytesIO
 from typing import Any
 
+import pypdf
 import pytest
 import time_machine
 from django.template.loader import render_to_string
@@ -59,6 +61,14 @@ def names(found: Check) -> list[str]:
     return sorted(name for place in span.places for name in place.names)
 
 
+def sheet(cast: Cast, job: Job) -> str:
+    """Return the words of the printed sheet of a job, as one line."""
+    with time_machine.travel(AT, tick=False):
+        sent = cast.client("sol").get(f"/jobs/{job.pk}/sheet.pdf").content
+    (page,) = pypdf.PdfReader(BytesIO(sent)).pages
+    return " ".join(page.extract_text().split())
+
+
 class TestCheck:
     def test_offers_nobody_whom_the_plan_sends_elsewhere(self, cast: Cast) -> None:
         """Two go to one job by the plan; for another of that day nobody is left, and both are told with that job."""
@@ -111,6 +121,25 @@ class TestCheck:
         assert [one.name for one in later.spans[0].sent if not one.goes] == [turn.person.name]
         assert (later.can, turn.person.name in names(later)) == (True, False)
         assert "who cannot go as things stand now" in cast.client("sol").get(f"/jobs/{job.pk}/").content.decode()
+
+    def test_sheet_says_where_its_names_come_from(self, cast: Cast) -> None:
+        """By the check alone; by a plan, with who accepted it and when; or some so and some so, each name marked."""
+        job = keep(cast, "N-1", cover=True)
+        assert "Names by the check alone: no accepted crewing plan has this job" in sheet(cast, job)
+        plan = accepted(cast)
+        by, when = "accepted by Sol Supervisor, 25 Nov 2026, 09:00.", "as things stand now"
+        text = sheet(cast, job)
+        assert f"Names by an accepted crewing plan: {by}" in text
+        assert "(plan)" not in text
+        turn = plan.turns.exclude(scheme="").select_related("person").get()
+        measure(card=turn.person.cards.get(), step=Step.SUSPENDED, by=cast.max, reason="a doubt", on=ON, at=AT)
+        text = sheet(cast, job)
+        assert f"Names marked (plan) stand in an accepted crewing plan: {by} The others are by the check alone." in text
+        assert f"In the plan, but cannot go {when}: {turn.person.name}, {scheme_issue().title}, 26 Nov 2026." in text
+        assert "Supervisor: Sol Supervisor (plan)" in text
+        other = ({"Ada Crew", "Ben Crew"} - {turn.person.name}).pop()
+        assert f"{other} (plan)" not in text
+        assert other in text
 
     def test_closed_and_moved_jobs_bind_nobody(self, cast: Cast, django_assert_num_queries: Any) -> None:
         """A closed job takes nobody from others, and asks for nobody; nor does a day that is its no more."""
