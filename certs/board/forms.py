@@ -12,7 +12,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
-from certs.board.queries import WORDS, Asked, scheme_names, value_of
+from certs.board.queries import WORDS, Asked, scheme_rows, value_of
 from certs.board.rules import ORDER, UNASKED
 from certs.schemes.models import Scheme
 from training.people.access import Viewer, crews_seen_by, employers_seen_by, sites_seen_by
@@ -164,7 +164,9 @@ class BoardForm(forms.Form):
                 del self.fields[name]
             else:
                 self.fields[name].offer(rows, *(("employer__name",) if across else ()), "name")  # type: ignore[attr-defined]
-        self.fields["scheme"].choices = [("", _("All schemes")), *scheme_names()]  # type: ignore[attr-defined]
+        self.schemes = tuple(scheme_rows())
+        choices = [("", _("All schemes")), *((slug, title) for _pk, slug, title, _retired in self.schemes)]
+        self.fields["scheme"].choices = choices  # type: ignore[attr-defined]
 
     def asked(self) -> Asked:
         """Return what the board is asked, as far as it could be read."""
@@ -184,6 +186,7 @@ class BoardForm(forms.Form):
             scheme=Scheme.objects.get(slug=slug) if slug else None,
             standing=said.get("standing", ""),
             within=said.get("within"),
+            schemes=self.schemes,
         )
 
 

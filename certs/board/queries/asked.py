@@ -1,6 +1,6 @@
 """Whom a board is about, told by the database: nobody is loaded to be left out."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import partial
@@ -39,6 +39,8 @@ class Asked:
     # Whether slips of the name are forgiven, where that is known; and whether people are walked through by name.
     forgiving: bool | None = None
     walked: bool = False
+    # What `scheme_rows` found, where a form has asked it already.
+    schemes: Sequence[tuple[Any, ...]] = ()
 
     @property
     def narrowed(self) -> bool:
@@ -177,14 +179,27 @@ def _having(people: QuerySet[Person], terms: Terms) -> QuerySet[Person]:
         cards = cards.valid_on(terms.on).filter(last_day__lte=terms.ends_by)
     if terms.standing:
         cards = cards.with_standing_on(terms.on).filter(standing=terms.standing)
-    held, taken = cards.filter(person=OuterRef("pk")), Measure.objects.filter(step=terms.standing, on__lte=terms.on)
-    if terms.standing in MEASURED and not terms.walked:
-        return people.filter(pk__in=cards.filter(pk__in=taken.values("card")).values("person"))
+    taken = Measure.objects.filter(step=terms.standing, on__lte=terms.on)
+    if terms.walked:
+        return people.filter(_passed_by(terms, taken, there_is(cards.filter(person=OuterRef("pk")))))
     if terms.standing in MEASURED:
-        # In this order, whatever a database thinks of it: most people are passed by without a look at their cards.
-        measured = When(there_is(taken.filter(card__person=OuterRef("pk"))), then=there_is(held))
-        return people.filter(Case(measured, default=Value(False), output_field=BooleanField()))
-    return people.filter(there_is(held) if terms.walked else Exists(held))
+        return people.filter(pk__in=cards.filter(pk__in=taken.values("card")).values("person"))
+    return people.filter(Exists(cards.filter(person=OuterRef("pk"))))
+
+
+def _passed_by(terms: Terms, taken: QuerySet[Measure], held: Any) -> Any:
+    """Ask for the card of one person after the other, where most can be passed by at a glance."""
+    if terms.standing in MEASURED:
+        return _if_any(taken.filter(card__person=OuterRef("pk")), held)
+    if terms.ends_by is not None:
+        ending = Card.objects.filter(person=OuterRef("pk"), last_day__gte=terms.on, last_day__lte=terms.ends_by)
+        return _if_any(ending, held)
+    return held
+
+
+def _if_any(rows: QuerySet[Any], then: Any) -> Case:
+    """Ask something of a person who has one of these rows, in this order whatever a database thinks of it."""
+    return Case(When(there_is(rows), then=then), default=Value(False), output_field=BooleanField())
 
 
 def _without_card(terms: Terms) -> Exists | Q:

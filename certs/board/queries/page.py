@@ -182,7 +182,7 @@ def schemes(asked: Asked, held: Callable[[], Collection[int]]) -> list[tuple[int
 
     Only the one asked for, where one is.
     """
-    rows = SCHEMES.rows()
+    rows = asked.schemes or scheme_rows()
     still = held() if any(retired for *_scheme, retired in rows) else ()
     return [
         (pk, slug, title, retired is not None)
@@ -191,9 +191,9 @@ def schemes(asked: Asked, held: Callable[[], Collection[int]]) -> list[tuple[int
     ]
 
 
-def scheme_names() -> list[tuple[str, str]]:
-    """Return slug and newest title of every scheme, retired or not: a past board shows their cards."""
-    return [(slug, title) for _pk, slug, title, _retired in SCHEMES.rows()]
+def scheme_rows() -> list[tuple[Any, ...]]:
+    """Return number, slug, newest title and end of use of every scheme: a past board shows cards of those."""
+    return SCHEMES.rows()
 
 
 def _schemes() -> Any:

@@ -72,12 +72,9 @@ class CardQuerySet(models.QuerySet["Card"]):  # type: ignore[name-defined]
 
     def valid_on(self, on: date) -> "CardQuerySet":
         """Keep the cards that may be worked under on a day."""
-        holding = [standing.value for standing in Standing if standing.holds]
-        return (
-            self.filter(valid_from__lte=on, last_day__gte=on)
-            .alias(standing=standing_on(on))
-            .filter(standing__in=holding)
-        )
+        stops = [When(condition, then=Value(False)) for condition, standing in _in_order(on) if not standing.holds]
+        holds = Case(*stops, default=Value(True), output_field=models.BooleanField())
+        return self.filter(holds, valid_from__lte=on, last_day__gte=on)
 
     def confirmed_to_on(self, on: date) -> "CardQuerySet":
         """Give every card the day by which work has to be confirmed next, `confirmed_to`, as known on a day."""
@@ -100,9 +97,14 @@ def standing_on(on: date, *, some: Callable[[models.QuerySet[Any]], Any] = Exist
     Which due day a confirmation answered and which follows was written down with it, as the rule had it on that day.
     `some` is `there_is` for few cards.
     """
+    return _first_of(*_in_order(on, some=some))
+
+
+def _in_order(on: date, *, some: Callable[[models.QuerySet[Any]], Any] = Exists) -> tuple[tuple[Any, Standing], ...]:
+    """Return what makes a standing, with it; the first that is so counts. Those that may be worked under come last."""
     taken, late = _taken(on), _late(on)
     pauses = taken.filter(step__in=[Step.SUSPENDED, Step.REINSTATED]).order_by("-on", "-pk")
-    return _first_of(
+    return (
         (some(taken.filter(step=Step.WITHDRAWN)), Standing.WITHDRAWN),
         (some(taken.filter(step=Step.REPLACED)), Standing.REPLACED),
         (Q(valid_from__gt=on), Standing.NOT_YET_VALID),
