@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from django.db.models import Max, QuerySet
 
@@ -11,11 +11,15 @@ from certs.signoffs.rules import too_near
 from training.people.models import Person
 from training.quizzes import queries as quizzes
 from training.quizzes.models import Admission, Retraining
+from training.quizzes.rules import admitted
 
 
 @dataclass(frozen=True, slots=True)
 class Waiter:
-    """A candidate who agreed to the rules of a paper: since when, and whether this trainer trained them lately."""
+    """A candidate who agreed to the rules of a paper: since when, and whether this trainer trained them lately.
+
+    `admitted_by` is who confirmed them, as long as that holds.
+    """
 
     pk: int
     name: str
@@ -38,9 +42,11 @@ def trained_by(trainer: Person, candidates: Iterable[int], *, on: date) -> froze
     return frozenset(person for person, day in last if too_near(day, on=on))
 
 
-def waiting(trainer: Person, people: QuerySet[Person], *, on: date) -> tuple[Waiter, ...]:
-    """Return the candidates of invigilated papers who wait, who came first: four queries."""
+def waiting(trainer: Person, people: QuerySet[Person], *, on: date, at: datetime) -> tuple[Waiter, ...]:
+    """Return the candidates of invigilated papers who wait, who came first: five queries, one where nobody does."""
     found = [one for one in quizzes.waiting(people) if one.person_id != trainer.pk]
+    if not found:
+        return ()
     titles, invigilated = quizzes.titles(), quizzes.invigilated()
     trained = trained_by(trainer, {one.person_id for one in found}, on=on)
     return tuple(
@@ -51,11 +57,16 @@ def waiting(trainer: Person, people: QuerySet[Person], *, on: date) -> tuple[Wai
             paper=titles[one.paper_id],
             since=quizzes.clock(one.agreed_at, one.person),
             trained=one.person_id in trained,
-            admitted_by=one.invigilator.name if one.invigilator else "",
+            admitted_by=one.invigilator.name if one.invigilator and admitted(one.admitted_at, at=at) else "",
         )
         for one in found
         if one.paper_id in invigilated
     )
+
+
+def to_admit(trainer: Person, people: QuerySet[Person], *, on: date, at: datetime) -> int:
+    """Count the candidates who wait and whom this trainer may let in."""
+    return sum(not one.trained and not one.admitted_by for one in waiting(trainer, people, on=on, at=at))
 
 
 def own(candidate: Person, slug: str) -> Admission | None:

@@ -20,7 +20,7 @@ def waiting(request: HttpRequest) -> HttpResponse:
     """List the candidates who wait for an invigilator."""
     viewer = viewer_for(request, at=timezone.now())
     people = access.people_invigilated_by(viewer)
-    rows = queries.waiting(viewer.person, people, on=viewer.on)
+    rows = queries.waiting(viewer.person, people, on=viewer.on, at=viewer.at)
     return render(request, "certs/invigilation/waiting.html", {"rows": rows})
 
 

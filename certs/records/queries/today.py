@@ -13,6 +13,7 @@ from django.utils.module_loading import import_string
 from django.utils.translation import gettext as _
 
 from certs.cards.queries import CardFace, standings
+from certs.invigilation.queries import to_admit
 from certs.records import rules
 from certs.records.queries.marked_again import MarkedAgain, marked_again
 from certs.records.queries.own import Action, OwnScheme, main_action, own_schemes
@@ -28,6 +29,8 @@ from training.refreshers.queries import Refresher
 
 # A list on the home page is a reminder; the board shows everyone.
 LISTED = 12
+# Who has work that others wait for.
+KEEPERS = frozenset({Role.TRAINER, Role.ADMINISTRATOR})
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +83,11 @@ class Overview:
 class Waits:
     """What waits for this person: practicals, decisions, exceptions, and `amendments` of procedures to look at.
 
-    `sheets` counts the practicals that are seen and written down, `to_sign` those to see.
+    `sheets` counts the practicals that are seen and written down, `to_sign` those to see. `to_admit` counts candidates
+    who sit before their paper and wait to be let in; None for whom that is not theirs.
     """
 
+    to_admit: int | None
     sheets: int
     to_sign: int
     to_decide: int
@@ -134,7 +139,7 @@ def today(
 ) -> Today:
     """Gather the home page of a person who may see these people."""
     own = own_schemes(person, on=on, at=at) if Role.CREW in roles else ()
-    waits = _waits(person, people, across=across, on=on) if roles & {Role.TRAINER, Role.ADMINISTRATOR} else None
+    waits = _waits(person, people, roles, across=across, on=on, at=at) if roles & KEEPERS else None
     return Today(
         on=on,
         across=across,
@@ -162,10 +167,9 @@ def _main(own: Sequence[OwnScheme], waits: Waits | None, roles: AbstractSet[Role
     pressing = main_action(own)
     if pressing is not None:
         return pressing
-    if waits is not None and waits.total:
-        return Action(reverse("signoffs:waiting"), _("Open what waits"))
-    if waits is not None and waits.amendments:
-        return Action(reverse("amendments:index"), _("Look at an amended procedure"))
+    from_others = _from_others(waits) if waits is not None else None
+    if from_others is not None:
+        return from_others
     if roles & {Role.SUPERVISOR, Role.ADMINISTRATOR}:
         return Action(reverse("board:grid"), _("Open the board"))
     held = next((one.face for one in own if one.face and one.face.holds), None)
@@ -174,13 +178,25 @@ def _main(own: Sequence[OwnScheme], waits: Waits | None, roles: AbstractSet[Role
     return Action(reverse("procedures:index"), _("Open the procedures")) if roles else None
 
 
-def _waits(person: Person, people: QuerySet[Person], *, across: bool, on: date) -> Waits:
+def _from_others(waits: Waits) -> Action | None:
+    # Somebody sits before a paper and cannot start it: that goes before what can be done any day.
+    if waits.to_admit:
+        return Action(reverse("invigilation:waiting"), _("Confirm who sits down"))
+    if waits.total:
+        return Action(reverse("signoffs:waiting"), _("Open what waits"))
+    return Action(reverse("amendments:index"), _("Look at an amended procedure")) if waits.amendments else None
+
+
+def _waits(
+    person: Person, people: QuerySet[Person], roles: AbstractSet[Role], *, across: bool, on: date, at: datetime
+) -> Waits:
     """Count what waits, apart from what this person may not act on."""
     found = waiting(person, people, on=on)
     mine = [sum(not one.why_not for one in kind) for kind in (found.waiters, found.undecided, found.asked)]
     every = len(found.waiters) + len(found.undecided) + len(found.asked)
     sheets = count_to_sign(person)
-    return Waits(sheets, *mine, others=every - sum(mine), amendments=to_decide(person) if across else 0)
+    door = to_admit(person, people, on=on, at=at) if Role.TRAINER in roles else None
+    return Waits(door, sheets, *mine, others=every - sum(mine), amendments=to_decide(person) if across else 0)
 
 
 def overview(people: QuerySet[Person], *, may_confirm: bool, on: date) -> Overview:

@@ -80,6 +80,27 @@ class TestList:
         assert waiting.invigilator == site.tess
         assert "Confirmed by Tess Trainer" in page(client.get(LIST))
 
+    def test_confirms_again_once_the_half_hour_is_over(self, site, waiting):
+        """Who was called away after the confirmation is not stuck at the door."""
+        client = site.client("tess")
+        client.post(reverse("invigilation:admit", args=[waiting.pk]))
+        with time_machine.travel(AT + timedelta(minutes=31), tick=False):
+            body = page(client.get(LIST))
+            assert "Confirmed by" not in body
+            assert "Confirm that this is Ada Crew" in body
+            assert "Confirm who sits down" in page(client.get("/"))
+
+    def test_is_named_on_the_trainers_home_page(self, site, waiting):
+        train(site.olga, site.ada, ON)
+        told = '<a href="/invigilation/">Candidates to confirm before their paper</a></span> <strong class="number">{}<'
+        tess = page(site.client("tess").get("/"))
+        assert told.format(1) in tess
+        assert '<a class="btn btn-primary" href="/invigilation/">Confirm who sits down</a>' in tess
+        olga = page(site.client("olga").get("/"))
+        assert told.format(0) in olga
+        assert "Confirm who sits down" not in olga
+        assert "Candidates to confirm" not in page(site.client("max").get("/"))
+
     def test_says_whose_trainer_one_was(self, site, waiting):
         train(site.tess, site.ada, ON)
         client = site.client("tess")

@@ -101,10 +101,12 @@ class TestTrainer:
         content.read_by(cast.ada, on=ON)
         passed_sitting(cast.ada, on=ON)
         page = text(cast, "olga")
-        assert '<span>Practicals to see</span> <strong class="number">1</strong>' in page
+        seen = '<a href="/signoffs/#practicals">Practicals to see</a></span> <strong class="number">{}</strong>'
+        assert seen.format(1) in page
+        assert 'id="practicals"' in cast.client("olga").get("/signoffs/").text
         assert "Open what waits" in page
         other = text(cast, "tess")
-        assert '<span>Practicals to see</span> <strong class="number">0</strong>' in other
+        assert seen.format(0) in other
         assert "Waiting for somebody else, and why not for me" in other
 
 
