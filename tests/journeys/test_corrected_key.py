@@ -91,7 +91,7 @@ class TestCorrectedKey:
         expect(moira.get_by_role("heading", level=1)).to_have_text("Isolation paper: not passed")
 
         nadia = site.enter("nadia")
-        nadia.get_by_role("link", name="See keys and appeals").click()
+        nadia.get_by_role("link", name="Corrections of keys to apply").click()
         nadia.get_by_role("link", name="one-1").click()
         changes = nadia.get_by_role("table", name="The result changes")
         expect(changes.get_by_role("row").filter(has_text="Moira Tarn")).to_contain_text("now passed")
