@@ -13,10 +13,12 @@ from certs.board.queries.words import value_of
 from certs.cards.models import Card, Measure, there_is
 from certs.cards.rules import Standing
 from certs.schemes.models import Scheme
+from training.content.demands import Overdue
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld, Site
 from training.people.queries import named
 from training.people.rules import Role
 from training.prepared import Blank, Shelf
+from training.procedures.models import Revision
 
 # These come of a measure. Where few cards have one they are looked for from the measures, else person by person: a
 # page by name is soon full.
@@ -179,6 +181,9 @@ def _having(people: QuerySet[Person], terms: Terms) -> QuerySet[Person]:
         cards = cards.valid_on(terms.on).filter(last_day__lte=terms.ends_by)
     if terms.standing:
         cards = cards.with_standing_on(terms.on).filter(standing=terms.standing)
+    if terms.standing == Standing.PROCEDURE_OVERDUE:
+        # Asked once, not for each card: mostly no procedure stops anybody.
+        people = people.filter(Exists(Revision.objects.filter(overdue=Overdue.STOPS, due_on__lt=terms.on)))
     taken = Measure.objects.filter(step=terms.standing, on__lte=terms.on)
     if terms.walked:
         return people.filter(_passed_by(terms, taken, there_is(cards.filter(person=OuterRef("pk")))))
