@@ -35,6 +35,8 @@ def database(url: str) -> dict[str, object]:
             "PORT": parts.port or "",
             "CONN_MAX_AGE": 600,
             "CONN_HEALTH_CHECKS": True,
+            # To compile a long question about few rows takes the server seconds, to answer it a moment.
+            "OPTIONS": {"options": "-c jit=off"},
         }
     if "://" in url:
         raise ImproperlyConfigured("DATABASE_URL is neither postgresql://... nor the path of a SQLite file.")

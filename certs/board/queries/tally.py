@@ -1,6 +1,6 @@
 """How many people there are on a board, and how they stand."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -15,9 +15,11 @@ from certs.board.queries.words import WORDS, value_of
 from certs.cards.models import Card, CardQuerySet
 from certs.cards.rules import Standing
 from training.people.models import Person
+from training.prepared import Blank
 
 # More people than this are counted once in ten minutes: counting an industry takes longer than showing a page of it.
 FEW = 100
+FEW_PEOPLE = Person.objects.filter(pk__among=Blank("people"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,23 +75,25 @@ def tally(people: QuerySet[Person], asked: Asked, *, at: datetime) -> Tally:
     asked = settled(people, asked)
     found = ask("some", people, asked, lambda terms: everyone(people, terms).values_list("pk")[: FEW + 1])()
     if len(found) <= FEW:
-        return _counted(people, asked, len(found), at=None)
+        # They are counted by number: nobody is looked for twice.
+        few = Asked(on=asked.on, today=asked.today, scheme=asked.scheme)
+        cards, working = _counted("few", people, few, lambda _terms: FEW_PEOPLE, people=[pk for (pk,) in found])
+        return Tally(len(found), working, cards, None, asked.forgiving)
     [(number,)] = ask("people", people, asked, lambda terms: _number(everyone(people, terms)))()
-    made = _counted(people, asked, number, at=at)
+    cards, working = _counted("all", people, asked, lambda terms: everyone(people, terms))
+    made = Tally(number, working, cards, at, asked.forgiving)
     remember(said, made)
     return made
 
 
-def _counted(people: QuerySet[Person], asked: Asked, number: int, *, at: datetime | None) -> Tally:
-    found = ask("standings", people, asked, lambda terms: _by_standing(_cards(people, terms), terms))()
-    working = ask("working", people, asked, lambda terms: _working(_cards(people, terms), terms))()
-    return Tally(
-        people=number,
-        may_work=sum(many for (many,) in working),
-        cards={(scheme, standing): many for scheme, standing, many in found},
-        counted_at=at,
-        forgiving=asked.forgiving,
-    )
+def _counted(
+    which: str, seen: QuerySet[Person], asked: Asked, of: Callable[[Terms], QuerySet[Person]], **values: Any
+) -> tuple[dict[tuple[int, str], int], int]:
+    """Return the cards by scheme and standing of people in a query, and how many of them may work."""
+    standings = ask("standings", seen, asked, lambda terms: _by_standing(_cards(of(terms), terms), terms), which)
+    working = ask("working", seen, asked, lambda terms: _working(_cards(of(terms), terms), terms), which)
+    cards = {(scheme, standing): many for scheme, standing, many in standings(**values)}
+    return cards, sum(many for (many,) in working(**values))
 
 
 def _number(people: QuerySet[Person]) -> QuerySet[Any, Any]:
@@ -98,7 +102,7 @@ def _number(people: QuerySet[Person]) -> QuerySet[Any, Any]:
 
 
 def _cards(people: QuerySet[Person], terms: Terms) -> CardQuerySet:
-    cards = Card.objects.newest_on(terms.on).filter(person__in=everyone(people, terms))
+    cards = Card.objects.newest_on(terms.on).filter(person__in=people)
     return cards if terms.scheme is None else cards.filter(scheme=terms.scheme)
 
 
