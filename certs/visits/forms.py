@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from certs.schemes.forms import Colleague, day_field
 from certs.schemes.models import SchemeIssue
+from training.people.forms import PeopleField
 from training.people.models import Employer, Person
 
 
@@ -18,7 +19,7 @@ class _Issue(forms.ModelChoiceField):
         return obj.title
 
 
-class _People(forms.ModelMultipleChoiceField):
+class _People(PeopleField):
     across = False
 
     def label_from_instance(self, obj: Person) -> str:  # type: ignore[override]

@@ -31,7 +31,8 @@ def version_for(viewer: Viewer, key: str, number: str) -> QuestionVersion:
     require_reader(viewer)
     versions = QuestionVersion.objects.select_related("question").filter(question__key=key)
     if number:
-        versions = versions.filter(version=int(number)) if number.isascii() and number.isdigit() else versions.none()
+        is_number = number.isascii() and number.isdigit() and len(number) < 6
+        versions = versions.filter(version=int(number)) if is_number else versions.none()
     version = versions.order_by("version").last()
     if version is None:
         raise Http404

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from training.panels import rules
+from training.people.forms import PeopleField
 from training.people.models import Person
 
 EXTENT_WORDS = {
@@ -21,7 +22,7 @@ LONGEST = 4000
 class JudgesForm(forms.Form):
     """Who sits on the panel."""
 
-    people = forms.ModelMultipleChoiceField(
+    people = PeopleField(
         label=gettext_lazy("Judges"),
         help_text=gettext_lazy("Trainers who know the work. At least five for a result that is valid; more is better."),
         queryset=Person.objects.none(),

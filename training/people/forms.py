@@ -26,6 +26,9 @@ from training.people.models import (
 )
 from training.people.rules import LANGUAGES, IdentityCheck, Purpose, Role, purposes
 
+# Digits of a key: one more could be beyond what a database counts to.
+LONGEST_KEY = 18
+
 
 class DayField(forms.DateField):
     """A day, from the phone's own calendar or typed."""
@@ -50,6 +53,17 @@ class RoleField(forms.TypedChoiceField):
         choices = [("", _("Choose a role")), *((role.value, ROLE_WORDS[role]) for role in roles)]
         errors = {"required": _("Choose a role."), "invalid_choice": _("Choose one of the roles in the list.")}
         super().__init__(label=_("Role"), choices=choices, coerce=Role, error_messages=errors, **kwargs)
+
+
+class PeopleField(forms.ModelMultipleChoiceField):
+    """Several of these people."""
+
+    def clean(self, value: Any) -> Any:
+        """Refuse a number that no table has: looked up among others, SQLite cannot even compare it."""
+        for one in value or ():
+            if len(str(one)) > LONGEST_KEY:
+                raise ValidationError(self.error_messages["invalid_choice"], "invalid_choice", {"value": one})
+        return super().clean(value)
 
 
 class SpellField(forms.ModelChoiceField):

@@ -2,6 +2,7 @@
 
 from uuid import UUID
 
+from django.core.validators import slug_re
 from django.http import Http404
 
 from training.people.access import Viewer, employers_seen_by
@@ -22,7 +23,9 @@ def roster_for(viewer: Viewer, pk: UUID) -> Roster:
 
 def employer_for(viewer: Viewer, slug: str) -> Employer:
     """Load an employer whose people this viewer keeps; 403 without the role, 404 for another."""
-    found = employers_seen_by(viewer.require(Role.ADMINISTRATOR)).filter(slug=slug).first()
+    kept = employers_seen_by(viewer.require(Role.ADMINISTRATOR))
+    # It comes from an address as it was typed: PostgreSQL cannot even look for a NUL.
+    found = kept.filter(slug=slug).first() if slug_re.fullmatch(slug) else None
     if found is None:
         raise Http404
     return found

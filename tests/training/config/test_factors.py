@@ -102,6 +102,7 @@ class TestSigningIn:
         assert code(client, code_now(held))["Location"] == "/"
         assert client.get("/signoffs/").status_code == 200
 
+    @pytest.mark.both
     def test_takes_a_code_once(self, cast: Cast) -> None:
         held = app(cast.tess)
         with time_machine.travel(AT, tick=False):
@@ -109,6 +110,7 @@ class TestSigningIn:
             again = code(password(cast.tess), code_now(held))
         assert "used already" in page(again)
 
+    @pytest.mark.both
     def test_takes_a_recovery_code_once(self, cast: Cast) -> None:
         app(cast.tess)
         first = Authenticator.objects.get(user=cast.tess, type="recovery_codes").wrap().get_unused_codes()[0]
