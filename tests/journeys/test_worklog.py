@@ -1,6 +1,7 @@
 """Bonds recorded at the trackside, in Chromium with the server really gone: never lost, never twice."""
 
 import json
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
@@ -154,13 +155,17 @@ class TestWithoutSignal:
         expect(page.get_by_label("Place")).to_have_value("Mile 8")
 
     def test_what_the_site_does_not_take_comes_back_to_be_put_right(self, served: Served) -> None:
-        """It stays on the phone with the site's sentence; put right, it is sent under the same key."""
+        """It stays on the phone and in its form, the site's sentence at its field; put right, its key is the same."""
         page = opened(served.phone())
         trackside.fill(page, place="Mile 8", bonds=8)
         page.get_by_label("Day").fill((timezone.now() + timedelta(days=40)).date().isoformat())
         page.get_by_role("button", name="Keep record").click()
         main = page.get_by_role("main")
-        expect(main).to_contain_text("Day: Give today or an earlier day")
+        page.get_by_role("link", name="Day: Give today or an earlier day").click()
+        expect(page.get_by_label("Day")).to_be_focused()
+        expect(page.get_by_label("Day")).to_have_accessible_description(re.compile("Give today or an earlier day"))
+        expect(page.get_by_label("Place")).to_have_value("Mile 8")
+        assert violations(page) == []
         page.goto("/waiting/")
         expect(main).to_contain_text("These need you")
         expect(main).to_contain_text("Give today or an earlier day")
@@ -171,6 +176,7 @@ class TestWithoutSignal:
         page.get_by_label("Day").fill(timezone.now().date().isoformat())
         page.get_by_role("button", name="Keep record").click()
         expect(main).to_contain_text("Sent. It is on record.")
+        expect(page.locator("[aria-invalid]")).to_have_count(0)
         assert WorkEntry.objects.get().place == "Mile 8"
         assert trackside.held(page, "records") == trackside.held(page, "drafts") == []
 

@@ -133,14 +133,44 @@ export class Filled {
   }
 
   back(problems) {
+    if (problems.length) return this.wrong(problems);
     const again = make("button", { type: "button", class: "btn btn-small" }, says.emptySays);
     again.addEventListener("click", async () => {
       await store.dropDraft(this.key);
       window.location.assign(this.path);
     });
-    const list = make("ul", {}, ...problems.map((one) => make("li", {}, this.sentence(one))));
-    this.told.replaceChildren(make("p", { class: "message message-info" }, problems.length ? says.rightSays : says.backSays));
-    this.told.append(problems.length ? list : make("p", {}, again));
+    this.told.replaceChildren(make("p", { class: "message message-info" }, says.backSays), make("p", {}, again));
+  }
+
+  // As on any page: what is to be put right in one list that leads to each field, and each sentence beside its field.
+  wrong(problems) {
+    const list = make("ul", {}, ...problems.map((one) => {
+      const place = one.field && this.form.querySelector(`[name="${CSS.escape(one.field)}"]:not([type=hidden])`);
+      if (place) this.mark(place, one);
+      return make("li", {}, place ? make("a", { href: `#${place.id}` }, this.sentence(one)) : this.sentence(one));
+    }));
+    this.told.replaceChildren(make("div", { class: "error-summary" }, make("h2", {}, says.rightSays), list));
+    // A browser shows the middle of what gets the focus; a long list is read from its head.
+    this.told.focus({ preventScroll: true });
+    this.told.scrollIntoView();
+  }
+
+  mark(place, { field, says: sentence }) {
+    for (let fold = place.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+    const id = `${place.id}_wrong`;
+    const note = make("div", { class: "invalid-feedback", id }, make("span", {}, make("strong", {}, sentence)));
+    place.classList.add("is-invalid");
+    place.setAttribute("aria-invalid", "true");
+    place.setAttribute("aria-describedby", `${place.getAttribute("aria-describedby") ?? ""} ${id}`.trim());
+    (this.form.querySelector(`#div_id_${CSS.escape(field)}`) ?? place.parentElement).append(note);
+  }
+
+  unmark() {
+    for (const place of this.form.querySelectorAll(".is-invalid")) {
+      place.classList.remove("is-invalid");
+      place.removeAttribute("aria-invalid");
+      this.form.querySelector(`#${CSS.escape(place.id)}_wrong`)?.remove();
+    }
   }
 
   sentence({ field, says: sentence }) {
@@ -215,24 +245,24 @@ export class Filled {
     this.tell("message-success", says.recordSays);
     await queue.flush({ asked: true });
     const left = await store.recordOf(key);
-    if (!left) this.tell("message-success", says.sentSays, [], href && { href, says: nextSays });
-    else if (left.state !== "waiting") {
-      this.tell("message-warning", says.needsSays, left.says.map((one) => this.sentence(one)));
-    }
+    if (!left) this.tell("message-success", says.sentSays, href && { href, says: nextSays });
+    // The form is there again with all that was typed, and says at each field what is wrong.
+    else if (left.state === "needs") window.location.replace(`${path}?record=${key}`);
+    else if (left.state === "refused") this.tell("message-warning", says.needsSays);
   }
 
   /* Where the register has the record, the way leads on to what the form names; else to what waits. */
-  tell(look, sentence, further = [], next = undefined) {
+  tell(look, sentence, next = undefined) {
     const { href, says: words } = next || { href: phone.dataset.waitingPage, says: says.waitingSays };
     const way = make("a", { class: "tap", href }, words);
     this.told.replaceChildren(make("p", { class: `message ${look}` }, sentence));
-    if (further.length) this.told.append(make("ul", {}, ...further.map((one) => make("li", {}, one))));
     this.told.append(make("p", {}, way));
     this.told.focus();
   }
 
   async empty() {
     this.form.reset();
+    this.unmark();
     rename(this.form, crypto.randomUUID());
     freshen(this.form, this.since);
     this.state("", "");
