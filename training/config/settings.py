@@ -214,6 +214,7 @@ SESSION_SAVE_EVERY_REQUEST = False
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_HTTPONLY = True
+CSRF_FAILURE_VIEW = "training.config.faults.stale"
 WHO_COOKIE_NAME = "who"  # who signed in last on a device: what they typed is shown to nobody else
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"

@@ -2,7 +2,8 @@
 
 It travels in the sign-in page itself, sealed, so that the server keeps nothing for strangers and whoever comes next to
 the device can read nothing. Who it belongs to is told by a signed cookie that lasts as long as a session may, and goes
-when its person signs out. A form made before somebody else signed in is refused already: signing in changes the token.
+when its person signs out. A form made before somebody signed in again is refused, since signing in changes the token;
+the cookie holds marks of the tokens its person had here, by which a form of their own in an old tab is known.
 """
 
 import json
@@ -15,6 +16,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.core.signing import BadSignature, Signer
 from django.http import HttpRequest, HttpResponse
+from django.middleware.csrf import CSRF_ALLOWED_CHARS, CSRF_SECRET_LENGTH
 from django.shortcuts import render
 from django.utils.crypto import salted_hmac
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -30,7 +32,9 @@ LASTS = 12 * 3600  # seconds: a phone may lie for a shift
 SECRET = ("password", "confirm_")
 # Pages that sign in and out and set up factors: nothing typed on them is kept.
 SIGN_IN_PAGES = ("account_", "mfa_", "usersessions_")
-DROPPED = {"csrfmiddlewaretoken", "credential"}
+TOKEN = "csrfmiddlewaretoken"  # noqa: S105  the name of a field
+DROPPED = {TOKEN, "credential"}
+MARKS = 3  # of tokens, the newest first
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,16 +70,31 @@ def _signer() -> Signer:
     return Signer(salt="training.config.typed.who")
 
 
-def _last_here(request: HttpRequest) -> int | None:
+def _noted(request: HttpRequest) -> tuple[int | None, list[str]]:
+    """Return who was signed in last on this device, and the marks of the tokens they had."""
     try:
-        return int(_signer().unsign(request.COOKIES.get(settings.WHO_COOKIE_NAME, "")))
+        who, *marks = _signer().unsign(request.COOKIES.get(settings.WHO_COOKIE_NAME, "")).split(".")
+        return int(who), marks
     except (BadSignature, ValueError):
-        return None
+        return None, []
+
+
+def _mark(secret: str) -> str:
+    return salted_hmac("training.config.typed.mark", secret, algorithm="sha256").hexdigest()[:32]
+
+
+def _secret(token: str) -> str:
+    """Return the secret in a token: the first half of it says how far each character of the second is shifted."""
+    if len(token) != 2 * CSRF_SECRET_LENGTH or not set(token) <= set(CSRF_ALLOWED_CHARS):
+        return ""
+    places = [CSRF_ALLOWED_CHARS.index(character) for character in token]
+    halves = zip(places[:CSRF_SECRET_LENGTH], places[CSRF_SECRET_LENGTH:], strict=True)
+    return "".join(CSRF_ALLOWED_CHARS[shifted - by] for by, shifted in halves)
 
 
 def kept_of(request: HttpRequest) -> str:
     """Return what was typed, sealed; empty where it is nobody's, nothing a person sent from a page, or too much."""
-    who, name = _last_here(request), request.resolver_match.view_name if request.resolver_match else ""
+    (who, _marks), name = _noted(request), request.resolver_match.view_name if request.resolver_match else ""
     by_hand = request.method == "POST" and "text/html" in request.headers.get("Accept", "")
     if who is None or not by_hand or name.startswith(SIGN_IN_PAGES):
         return ""
@@ -84,10 +103,11 @@ def kept_of(request: HttpRequest) -> str:
         return ""
     if sum(len(text.encode(errors="replace")) for values in fields.values() for text in values) > LARGEST:
         return ""
-    return _sealed(Typed(who, _page(request), request.get_full_path(), fields, bool(request.FILES)))
+    return _sealed(Typed(who, page_of(request), request.get_full_path(), fields, bool(request.FILES)))
 
 
-def _page(request: HttpRequest) -> str:
+def page_of(request: HttpRequest) -> str:
+    """Return the page a form was sent from, on this site."""
     # The page with the form is where it was sent from, which need not be where it was sent to.
     try:
         came = urlsplit(request.headers.get("Referer", ""))
@@ -96,6 +116,18 @@ def _page(request: HttpRequest) -> str:
     page = f"{came.path}?{came.query}" if came.query else came.path
     own = came.netloc == request.get_host() and url_has_allowed_host_and_scheme(page, allowed_hosts=None)
     return page if own else request.get_full_path()
+
+
+def keep_stale(request: HttpRequest) -> str:
+    """Take what the same person sent with a token of an earlier sign-in; return the page to go to, or nothing."""
+    who, marks = _noted(request)
+    if who is None or who != request.user.pk or _mark(_secret(request.POST.get(TOKEN, ""))) not in marks:
+        return ""
+    sealed = kept_of(request)
+    if not sealed:
+        return ""
+    request.session[FIELD] = sealed
+    return page_of(request)
 
 
 def bring(request: HttpRequest, person: Person) -> str:
@@ -112,7 +144,11 @@ def note_who(request: HttpRequest, response: HttpResponse) -> None:
     """Note on the device who is signed in there, as long as a session may last; forget it when they sign out."""
     name, had = settings.WHO_COOKIE_NAME, request.COOKIES.get(settings.WHO_COOKIE_NAME)
     if request.user.is_authenticated:
-        if had != (who := _signer().sign(str(request.user.pk))):
+        who_had, marks = _noted(request)
+        marks = marks if who_had == request.user.pk else []
+        secret = request.META.get("CSRF_COOKIE")
+        marks = list(dict.fromkeys([*([_mark(secret)] if secret else []), *marks]))[:MARKS]
+        if had != (who := _signer().sign(".".join([str(request.user.pk), *marks]))):
             facts = {"secure": settings.SESSION_COOKIE_SECURE, "httponly": True, "samesite": "Lax"}
             response.set_cookie(name, who, max_age=settings.SESSION_COOKIE_AGE, **facts)
     elif request.resolver_match and request.resolver_match.view_name == "account_logout":

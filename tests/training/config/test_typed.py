@@ -192,6 +192,84 @@ class TestAnybodyElse:
         assert come(client, cast.max, typed=kept)["Location"] == "/"
 
 
+def token(answer) -> str:
+    return page(answer).split('csrfmiddlewaretoken" value="')[1].split('"')[0]
+
+
+class TestAnOldTab:
+    """A form of before its person signed in again: signing in changes the token, and Django refuses the old one."""
+
+    PAGE = "/people/employers/"
+
+    def enter(self, client: Client, person: Person) -> None:
+        word = token(client.get("/account/login/"))
+        answer = come(client, person, csrfmiddlewaretoken=word)
+        if answer.status_code == 403:  # the code, which has a form of its own
+            code = {"code": code_now(person.authenticator_set.get(type="totp"))}
+            word = token(client.get("/account/factor/code/"))
+            answer = client.post("/account/factor/code/", code | {"csrfmiddlewaretoken": word}, headers=HTML)
+        assert answer.status_code == 302
+
+    @pytest.fixture
+    def tab(self, cast: Cast, clock) -> tuple[Client, dict[str, object]]:
+        """Max's browser an hour after his last page, and what he typed into it."""
+        auth.TOTP.activate(cast.max, auth.generate_totp_secret())
+        made = Client(enforce_csrf_checks=True)
+        self.enter(made, cast.max)
+        old = SITE | {"site-employer": cast.northmoor.pk, "csrfmiddlewaretoken": token(made.get(self.PAGE))}
+        clock.shift(timedelta(hours=1))
+        return made, old
+
+    def test_gives_the_form_back_to_the_same_person(self, cast: Cast, tab) -> None:
+        client, old = tab
+        self.enter(client, cast.max)
+        answer = client.post(self.PAGE, old, headers=HTML)
+        assert (answer.status_code, answer["Location"]) == (302, self.PAGE)
+        body = page(client.get(self.PAGE))
+        assert SAID in body
+        assert 'value="Depot of the &lt;North&gt; &amp; South"' in body
+        assert not cast.northmoor.sites.exists()
+
+    def test_gives_nothing_to_another_and_says_what_to_do(self, cast: Cast, tab) -> None:
+        client, old = tab
+        self.enter(client, cast.dora)
+        answer = client.post(self.PAGE, old, headers=HTML)
+        assert answer.status_code == 403
+        body = page(answer)
+        assert "This page is too old to be sent" in body
+        assert f'<a class="btn btn-primary" href="{self.PAGE}">Open the page anew</a>' in body
+        assert "Depot" not in body
+        assert "Depot" not in client.get(self.PAGE).text
+        assert "typed" not in client.session
+
+    def test_gives_nothing_after_a_sign_out_or_for_a_token_of_nobody(self, cast: Cast, tab, clock) -> None:
+        client, old = tab
+        self.enter(client, cast.max)
+        for wrong in ("", "a" * 32, "b" * 64, "é" * 64, old["csrfmiddlewaretoken"][:-1]):
+            assert client.post(self.PAGE, old | {"csrfmiddlewaretoken": wrong}, headers=HTML).status_code == 403
+        client.post("/account/logout/", {"csrfmiddlewaretoken": token(client.get("/people/me/"))})
+        clock.shift(timedelta(minutes=1))  # a code is good once
+        self.enter(client, cast.max)
+        assert client.post(self.PAGE, old, headers=HTML).status_code == 403
+        assert "typed" not in client.session
+
+    def test_keeps_no_form_with_a_password(self, cast: Cast, tab) -> None:
+        client, old = tab
+        self.enter(client, cast.max)
+        assert client.post(self.PAGE, old | {"password": PASSWORD}, headers=HTML).status_code == 403
+        assert "typed" not in client.session
+
+    def test_of_the_sign_in_page_says_who_is_signed_in(self, cast: Cast, tab) -> None:
+        client, _old = tab
+        word = token(client.get("/account/login/"))
+        self.enter(client, cast.max)
+        answer = come(client, cast.max, csrfmiddlewaretoken=word)
+        assert answer.status_code == 403
+        body = page(answer)
+        assert "This device is signed in as Max Administrator, from another tab." in body
+        assert '<a class="btn btn-primary" href="/">Go on</a>' in body
+
+
 class TestWhatIsKept:
     def kept(self, answer) -> dict[str, object]:
         return json.loads(typed._box().decrypt(sealed(answer)))
