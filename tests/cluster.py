@@ -37,6 +37,11 @@ class Cluster:
         """Return its DATABASE_URL."""
         return f"postgresql://ferrule@127.0.0.1:{self.port}/postgres"
 
+    def settle(self, settings: str) -> None:
+        """Add settings to its file; they count from its next start."""
+        with (self.folder / "data" / "postgresql.conf").open("a", encoding="utf-8") as file:
+            file.write(f"\n{settings}\n")
+
     def run(self, name: str, *arguments: str) -> None:
         """Run one of PostgreSQL's programs on the folder of the data."""
         command = as_server_user([binary(name), "-D", str(self.folder / "data"), *arguments])
@@ -55,22 +60,43 @@ class Cluster:
         self.run("pg_ctl", "-m", mode, "stop")
 
 
-@contextmanager
-def cluster(*, durable: bool = False) -> Iterator[Cluster]:
-    """Make a cluster, start it, yield it; stop it and drop its folder at the end."""
+def _place(*, durable: bool) -> Cluster:
+    """Make a folder for the server's user, and find a free port."""
     folder = Path(tempfile.mkdtemp(prefix="ferrule-pg-"))
     if os.geteuid() == 0:
         os.chown(folder, pwd.getpwnam("postgres").pw_uid, -1)
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
-        made = Cluster(folder, probe.getsockname()[1], durable)
-    made.run("initdb", "-U", "ferrule", "--auth=trust", "-E", "UTF8", "--locale=C.UTF-8")
+        return Cluster(folder, probe.getsockname()[1], durable)
+
+
+@contextmanager
+def _dropped(made: Cluster) -> Iterator[Cluster]:
     try:
-        made.start()
         yield made
     finally:
-        made.stop()
-        shutil.rmtree(folder, ignore_errors=True)
+        if (made.folder / "data" / "postmaster.pid").exists():
+            made.stop()
+        shutil.rmtree(made.folder, ignore_errors=True)
+
+
+@contextmanager
+def cluster(*, durable: bool = False) -> Iterator[Cluster]:
+    """Make a cluster, start it, yield it; stop it and drop its folder at the end."""
+    with _dropped(_place(durable=durable)) as made:
+        made.run("initdb", "-U", "ferrule", "--auth=trust", "-E", "UTF8", "--locale=C.UTF-8")
+        made.start()
+        yield made
+
+
+@contextmanager
+def standby(of: Cluster, name: str) -> Iterator[Cluster]:
+    """Make a standby of a cluster that runs, start it, yield it; it follows under this name."""
+    with _dropped(_place(durable=of.durable)) as made:
+        primary = f"host=127.0.0.1 port={of.port} user=ferrule application_name={name}"
+        made.run("pg_basebackup", "-d", primary, "--write-recovery-conf", "--checkpoint=fast")
+        made.start()
+        yield made
 
 
 @contextmanager
