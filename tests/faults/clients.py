@@ -20,6 +20,8 @@ from tests.certs.signoffs.making import typed
 HOST, TOKEN, PATIENCE = "ferrule.example.org", "a" * 32, 30
 FORM, RECORD = "application/x-www-form-urlencoded", "application/json"
 NO_ANSWER = 0
+# Signing issues the card under the one, a decision under the other (tests/certs/signoffs/making.py).
+SCHEMES = SEPARATE, STRAIGHT = "separate", "straight"
 
 
 @dataclass(frozen=True)
@@ -50,15 +52,18 @@ def ask(port: int, path: str, *, session: str = "", data: bytes | None = None, k
 
 @dataclass
 class Book:
-    """What was acknowledged: the last answer of each paper, the sheets with who sent them, the signatures.
+    """What was acknowledged: the last answer of each paper, the sheets, the signatures, the decisions.
 
-    `tried` is the last answer sent, which may be kept without anybody having been told.
+    `tried` is the last answer sent, which may be kept without anybody having been told. `carded` are the signatures and
+    the decisions that issue a card.
     """
 
     answers: dict[tuple[str, int], int] = field(default_factory=dict)
     tried: dict[tuple[str, int], int] = field(default_factory=dict)
     sheets: set[str] = field(default_factory=set)
     signed: set[str] = field(default_factory=set)
+    decided: set[str] = field(default_factory=set)
+    carded: set[str] = field(default_factory=set)
     told: Counter[str] = field(default_factory=Counter)
     statuses: Counter[int] = field(default_factory=Counter)
     strange: list[str] = field(default_factory=list)
@@ -82,7 +87,7 @@ class Book:
 
 
 class Clients:
-    """Takers who answer, assessors who send sheets and sign them: one thread each, until told to stop."""
+    """Takers who answer, assessors who send sheets, sign and have them decided: one thread each, until told to stop."""
 
     def __init__(self, port: int, ground: Mapping[str, Any], *, takers: int = 2, assessors: int = 2) -> None:
         self.port, self.ground, self.book = port, ground, Book()
@@ -124,24 +129,30 @@ class Clients:
                 self.note("answer")
 
     def assessor(self, several: list[Mapping[str, Any]]) -> None:
-        """Send the sheet of a candidate, then sign it, which issues the card; each candidate has one practical."""
+        """Have candidate after candidate carded, by the signature and by a decision in turn."""
         for turn, candidate in enumerate(self.candidates_one_by_one()):
-            if self.stopping.is_set():
+            one, sheet = several[turn % len(several)], sheet_of(candidate, SCHEMES[turn % len(SCHEMES)])
+            if self.stopping.is_set() or not self.carded(one, sheet):
                 return
-            one = several[turn % len(several)]
-            sheet = sheet_of(candidate)
-            raw = json.dumps({"made_by": one["person"], "phone_time": sheet["phone_time"], "fields": sheet}).encode()
-            path = f"/signoffs/received/{sheet['key']}/"
-            if not self.sent(path, one["session"], raw, RECORD, good=frozenset({200, 201})):
-                return
-            self.book.sheets.add(sheet["key"])
-            self.note("sheet")
-            path = f"/signoffs/sheets/{sheet['key']}/"
-            data = urlencode({"password": PASSWORD, f"confirm_{sheet['key']}": "on"}).encode()
-            if not self.sent(path, one["session"], data, FORM, good=frozenset({302})):
-                return
-            self.book.signed.add(sheet["key"])
-            self.note("signature")
+
+    def carded(self, one: Mapping[str, Any], sheet: Mapping[str, Any]) -> bool:
+        """Send the sheet of a candidate, sign it, and grant the card where the signature did not issue it."""
+        key, is_separate = sheet["key"], sheet["scheme"] == SEPARATE
+        raw = json.dumps({"made_by": one["person"], "phone_time": sheet["phone_time"], "fields": sheet}).encode()
+        if not self.sent(f"/signoffs/received/{key}/", one["session"], raw, RECORD, good=frozenset({200, 201})):
+            return False
+        self.note("sheet", key, self.book.sheets)
+        data = urlencode({"password": PASSWORD, f"confirm_{key}": "on"}).encode()
+        if not self.sent(f"/signoffs/sheets/{key}/", one["session"], data, FORM, good=frozenset({302})):
+            return False
+        self.note("signature", key, self.book.signed, *(() if is_separate else (self.book.carded,)))
+        if is_separate:
+            data = urlencode({"granted": "yes", "reasons": "Paper and practical met."}).encode()
+            session = self.ground["decider"]["session"]
+            if not self.sent(f"/signoffs/{key}/decide/", session, data, FORM, good=frozenset({302})):
+                return False
+            self.note("decision", key, self.book.decided, self.book.carded)
+        return True
 
     def candidates_one_by_one(self) -> Any:
         """Hand out each candidate once, whichever thread asks."""
@@ -164,19 +175,21 @@ class Clients:
                 return False
             time.sleep(0.05)
 
-    def note(self, what: str) -> None:
-        """Count one more that was said to be kept."""
+    def note(self, what: str, key: str = "", *among: set[str]) -> None:
+        """Count one more that was said to be kept, and write down its key."""
         with self.lock:
+            for keys in among:
+                keys.add(key)
             self.book.told[what] += 1
 
 
-def sheet_of(candidate: int) -> dict[str, Any]:
+def sheet_of(candidate: int, scheme: str = STRAIGHT) -> dict[str, Any]:
     """Return the sheet of a practical of yesterday."""
     now = datetime.now(UTC)
     day = (now - timedelta(days=1)).date().isoformat()
     until = (now + timedelta(days=30)).date().isoformat()
     changes = {"assessed_on": day, "volt_until": until, "set_until": until, "phone_time": now.isoformat()}
-    return typed(_Numbered(candidate), **changes)  # type: ignore[arg-type]
+    return typed(_Numbered(candidate), scheme=scheme, **changes)  # type: ignore[arg-type]
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,8 @@ SLUG = "bonding-theory"
 def lay_out(*, takers: int, starters: int, assessors: int, candidates: int) -> None:
     """Make the tables and everyone in them; print what the clients of a drill need, as JSON.
 
-    A taker has a paper open, a starter has none; an assessor may sign ten times a minute, so there are several.
+    A taker has a paper open, a starter has none; an assessor may sign ten times a minute, so there are several. One
+    decider grants what the scheme `separate` leaves to be decided.
     """
     _tables()
     now = timezone.now()
@@ -38,7 +39,8 @@ def lay_out(*, takers: int, starters: int, assessors: int, candidates: int) -> N
     told = {
         "takers": [_taker(_member(ground, f"taker{n}", Role.CREW)) for n in range(takers)],
         "starters": [_session(_member(ground, f"starter{n}", Role.CREW)) for n in range(starters)],
-        "assessors": [_assessor(ground, n) for n in range(assessors)],
+        "assessors": [_trainer(ground, f"assessor{n}", Act.ASSESSES) for n in range(assessors)],
+        "decider": _trainer(ground, "decider", Act.DECIDES),
         "candidates": [_candidate(ground, n) for n in range(candidates)],
     }
     json.dump(told, sys.stdout)
@@ -80,9 +82,9 @@ def _taker(who: Person) -> dict[str, object]:
     return _session(who) | {"sitting": str(sitting.pk), "place": place(sitting, "drop")}
 
 
-def _assessor(ground: Ground, number: int) -> dict[str, object]:
-    who = _member(ground, f"assessor{number}", Role.TRAINER, ground.cast.olga.password)
-    ground.allow(who, Act.ASSESSES)
+def _trainer(ground: Ground, name: str, act: Act) -> dict[str, object]:
+    who = _member(ground, name, Role.TRAINER, ground.cast.olga.password)
+    ground.allow(who, act)
     return _session(who)
 
 

@@ -3,13 +3,13 @@
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
-from uuid import UUID, uuid4
+from uuid import uuid4
 
 from django.db import connections
 
 from certs.cards.models import Card
-from certs.signoffs.models import ReceivedSheet, Signoff
-from tests.faults.clients import Book
+from certs.signoffs.models import Decision, ReceivedSheet, Signoff
+from tests.faults.clients import SEPARATE, Book
 from training.config.settings import database
 from training.ledger import queries as ledger
 from training.ledger.models import Entry
@@ -39,7 +39,8 @@ def reading(url: str) -> Iterator[str]:
 def lost(book: Book, using: str) -> list[str]:
     """Name every act that was acknowledged and is not there as it was sent."""
     # What was told is read before the database and what was tried after it: clients go on meanwhile.
-    told, sheets, signed = dict(book.answers), set(book.sheets), set(book.signed)
+    told, carded = dict(book.answers), set(book.carded)
+    keys = {"sheet": set(book.sheets), "signature": set(book.signed), "decision": set(book.decided), "card for": carded}
     answers = {
         (str(sitting), position): int(given["answer"])
         for sitting, position, given in Answer.objects.using(using).values_list(
@@ -51,11 +52,16 @@ def lost(book: Book, using: str) -> list[str]:
         for place, number in told.items()
         if not number <= answers.get(place, -1) <= book.tried[place]
     ]
-    for name, keys, model in (("sheet", sheets, ReceivedSheet), ("signature", signed, Signoff)):
-        held = set(model.objects.using(using).values_list("pk", flat=True))
-        gone += [f"{name} {key}" for key in keys if UUID(key) not in held]
-    carded = set(Card.objects.using(using).values_list("evidence_id", flat=True))
-    return gone + [f"card for {key}" for key in signed if UUID(key) not in carded]
+    rows = {
+        "sheet": ReceivedSheet.objects.using(using).values_list("pk", flat=True),
+        "signature": Signoff.objects.using(using).values_list("pk", flat=True),
+        "decision": Decision.objects.using(using).filter(granted=True).values_list("signoff_id", flat=True),
+        "card for": Card.objects.using(using).values_list("evidence_id", flat=True),
+    }
+    for name, held in rows.items():
+        there = {str(key) for key in held}
+        gone += [f"{name} {key}" for key in keys[name] if key not in there]
+    return gone
 
 
 def faults(using: str) -> list[str]:
@@ -64,6 +70,7 @@ def faults(using: str) -> list[str]:
     rows = {
         ("sheet received", "sheet"): ReceivedSheet.objects.using(using).values_list("pk", flat=True),
         ("practical signed", "signoff"): Signoff.objects.using(using).values_list("pk", flat=True),
+        ("practical decided", "signoff"): Decision.objects.using(using).values_list("signoff_id", flat=True),
         ("card issued", "evidence"): Card.objects.using(using).values_list("evidence_id", flat=True),
     }
     found = []
@@ -75,5 +82,7 @@ def faults(using: str) -> list[str]:
             for key in noted | held
             if noted[key] != 1 or held[key] != 1
         ]
+    waiting = Card.objects.using(using).filter(evidence__scheme_issue__scheme__slug=SEPARATE)
+    found += [f"{card} issued without a decision" for card in waiting.filter(evidence__decision=None)]
     fault = ledger.fault(using=using)
     return found + ([fault] if fault else [])

@@ -39,7 +39,7 @@ def rounds(site: Site, many: int, chance: random.Random) -> Clients:
 
 
 def test_nothing_kept_is_lost_or_twice(new_site: Callable[..., Site]) -> None:
-    """Answers, sheets, signatures and the cards that go with them, 300 rounds in full."""
+    """Answers, sheets, signatures, decisions, and the cards that go with either, 300 rounds in full."""
     chance = random.Random(300)
     for part in range(1, ROUNDS // ROUNDS_A_SITE + 1):
         site = new_site()
@@ -48,7 +48,7 @@ def test_nothing_kept_is_lost_or_twice(new_site: Callable[..., Site]) -> None:
             assert lost(book, using) == []
             assert faults(using) == []
         assert (book.strange, book.hasty) == ([], [])
-        assert set(book.told) == {"answer", "sheet", "signature"}
+        assert set(book.told) == {"answer", "sheet", "signature", "decision"}
         again = book.statuses[200] - book.told["answer"]
         said = f"kept {dict(book.told)}, {again} sheets sent again were kept already, 0 lost, 0 twice"
         print(f"kills {ROUNDS_A_SITE * part} of {ROUNDS}: {said}", flush=True)
