@@ -504,13 +504,13 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
 }
 
 
-def url_names(patterns: list[URLPattern | URLResolver], space: str = "") -> Iterator[str]:
-    """Every name in the site map, with its namespace."""
+def url_names(patterns: list[URLPattern | URLResolver], space: str = "", *, ending: str = "") -> Iterator[str]:
+    """Every name in the site map, with its namespace; only those of addresses that end so."""
     for pattern in patterns:
         if isinstance(pattern, URLResolver):
             inner = f"{space}{pattern.namespace}:" if pattern.namespace else space
-            yield from url_names(pattern.url_patterns, inner)
-        else:
+            yield from url_names(pattern.url_patterns, inner, ending=ending)
+        elif str(pattern.pattern).endswith(ending):
             yield f"{space}{pattern.name}"
 
 
