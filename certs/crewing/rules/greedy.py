@@ -9,14 +9,15 @@ from certs.crewing.rules.wishes import stranger
 from certs.jobs.rules import Hand, Job, covers, days
 
 
-class _Hands:
-    """What everybody does so far."""
+class Busy:
+    """What everybody does so far, on which day at which job."""
 
     def __init__(self, jobs: Sequence[Job], rules: Rules) -> None:
         self.at, self.rules = {job.key: job for job in jobs}, rules
         self.days: dict[str, dict[date, Job]] = defaultdict(dict)
 
     def take(self, turn: Turn) -> None:
+        """Note a turn."""
         self.days[turn.hand][turn.day] = self.at[turn.job]
 
     def fits(self, hand: Hand, job: Job, day: date) -> bool:
@@ -48,7 +49,7 @@ def greedy(
     jobs: Sequence[Job], hands: Sequence[Hand], kept: Sequence[Turn], *, share: int, rules: Rules
 ) -> tuple[Turn, ...]:
     """Return one employer's plan: day by day, the place with fewest people for it first, the cheapest hand for each."""
-    known, made = _Hands(jobs, rules), [*kept]
+    known, made = Busy(jobs, rules), [*kept]
     for turn in kept:
         known.take(turn)
     able = {scheme: [hand for hand in hands if scheme in hand.may] for hand in hands for scheme in hand.may}
@@ -66,7 +67,7 @@ def greedy(
     return tuple(sorted(made))
 
 
-def _filled(known: _Hands, able: Sequence[Hand], place: Turn, left: int, share: int) -> list[Turn]:
+def _filled(known: Busy, able: Sequence[Hand], place: Turn, left: int, share: int) -> list[Turn]:
     """Fill so many places with the cheapest hands who can take them."""
     job, day = known.at[place.job], place.day
     prices = [

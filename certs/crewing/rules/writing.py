@@ -104,10 +104,12 @@ class Programme:
     def _job(self, job: Job, day: date, candidates: Candidates) -> None:
         """Write the places of a job on a day."""
         for scheme, holders in wanted(job):
-            columns = self._place(job, day, scheme, candidates)
             left = max(0, holders - self._kept[day, job.key, scheme])
-            columns.append(self._left_open((day, job.key, scheme), left))
-            self.sheet.bind(columns, lowest=left, highest=left)
+            # A place that is filled already has nothing to choose.
+            if left:
+                columns = self._place(job, day, scheme, candidates)
+                columns.append(self._left_open((day, job.key, scheme), left))
+                self.sheet.bind(columns, lowest=left, highest=left)
 
     def _left_open(self, place: Place, left: int) -> int:
         limits = self.asked.limits

@@ -84,6 +84,7 @@ class Page:
     trainer: str
     person: str
     proven: bool
+    sure: bool
     left_out: int
     source: tuple[str, ...]
 
@@ -104,7 +105,7 @@ def told(found: GapPlan, bound: Sequence[Bound], words: Words, arranged: Arrange
     """Return what the page says of a plan, and of those who are `bound` elsewhere."""
     return {
         "before": found.before,
-        "after": sum(one.missing for one in found.short),
+        "after": found.missing,
         "visits": tuple(_visit(one, words, arranged) for one in found.visits),
         "alone": tuple(_alone(one, words) for one in found.alone),
         "short": tuple(shortage_words(one, words.jobs, words.titles) for one in found.short),
@@ -113,6 +114,7 @@ def told(found: GapPlan, bound: Sequence[Bound], words: Words, arranged: Arrange
         "trainer": _days(found.trainer),
         "person": _days(found.person),
         "proven": found.proven,
+        "sure": found.sure,
         "source": _source(),
     }
 

@@ -47,7 +47,8 @@ class Visit:
 class GapPlan:
     """Visits, what people do without a trainer, what stays open all the same, and the cost by the prices.
 
-    `as_is` is what is open with nothing done. `proven` says that no plan leaves less open, nor costs less.
+    `as_is` is what is open with nothing done, and `sure` says that it is no less. `proven` says that no plan leaves
+    less open, nor costs less.
     """
 
     visits: tuple[Visit, ...]
@@ -58,6 +59,12 @@ class GapPlan:
     person: Decimal
     cost: Decimal
     proven: bool
+    sure: bool = True
+
+    @property
+    def missing(self) -> int:
+        """Return how many places stay open."""
+        return sum(one.missing for one in self.short)
 
     @property
     def before(self) -> int:

@@ -5,8 +5,8 @@ in a row and days away hold for them as for any other day of work, in the words 
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from math import ceil
@@ -16,7 +16,7 @@ from certs.crewing.rules.plan import wanted
 from certs.crewing.rules.writing import Asked, Candidates, Programme
 from certs.gaps.rules.parts import Call, GapPlan, Prices, Visit
 from certs.gaps.rules.ways import DAY, Way
-from certs.jobs.rules import Hand, Job, Placed, Want, covers, days, elsewhere, free
+from certs.jobs.rules import Hand, Job, Placed, Ranges, Want, covers, days, elsewhere, free
 from certs.jobs.rules.placing import bound
 
 # Of two plans of one cost, the one with the earlier visits: so much a day.
@@ -25,8 +25,16 @@ WEEKDAYS = 5
 Key = tuple[str, str]  # hand, scheme
 
 
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A plan, and who works where by it."""
+
+    plan: GapPlan
+    turns: tuple[Turn, ...]
+
+
 class Writing:
-    """The programme of a gap plan."""
+    """The programme of a gap plan; turns in `still` stand, and the days that they fill are not planned anew."""
 
     def __init__(
         self,
@@ -39,16 +47,17 @@ class Writing:
         on: date,
         prices: Prices,
         notice: int,
+        still: Collection[Turn] = (),
     ) -> None:
         self.jobs, self.hands, self.on, self.prices = jobs, hands, on, prices
         known = {hand.key for hand in hands}
         self.ways = [way for way in ways if way.hand in known]
-        last = max((job.last for job in jobs), default=on)
+        self.kept = tuple(sorted({*kept(jobs, hands, placed), *still}))
+        last = max((one.day for one in shortages(self.kept, jobs)), default=on)
         self.coming = _comings(self.ways, on + notice * DAY, last)
         every = (*jobs, *self.coming)
         limits = {(day, job.key, scheme): many for job in every for day in days(job) for scheme, many in wanted(job)}
-        able = tuple(_able(hand, [way for way in self.ways if way.hand == hand.key], last) for hand in hands)
-        self.kept = _kept(jobs, hands, placed)
+        able = _able(hands, self.ways, last)
         asked = Asked(every, able, self.kept, 0, rules, limits=limits)
         self.made = Programme(asked, _candidates(able, placed))
         self.chosen: dict[int, tuple[Way, date]] = {}
@@ -56,30 +65,19 @@ class Writing:
         self._comings()
         self._open()
 
-    def solved(self, seconds: float) -> GapPlan:
-        """Solve it and read the plan off; without a solution in time, nothing is planned."""
+    def solved(self, seconds: float) -> Found | None:
+        """Solve it and read the plan off; None where nothing was found in time."""
         found = self.made.sheet.solve(seconds=seconds)
+        if self.made.sheet.costs and not found.values:
+            return None
         taken = {column for column in range(len(found.values)) if found.values[column] > 0.5}
         calls = sorted(
             (Call(way, day) for column, (way, day) in self.chosen.items() if column in taken),
             key=lambda call: (call.on, call.way.scheme, call.way.hand),
         )
-        turns = [turn for turn, column in self.made.turns.items() if column in taken]
-        short = shortages([*self.kept, *turns], self.jobs)
-        visits = _visits([call for call in calls if call.way.seen])
-        trainer = sum((call.way.trainer for call in calls), Decimal(0))
-        person = sum((call.way.person for call in calls), Decimal(0))
-        cost = sum((self.prices.of(call.way) for call in calls), self.prices.coming * len(visits))
-        return GapPlan(
-            visits,
-            tuple(call for call in calls if not call.way.seen),
-            short,
-            short,
-            trainer,
-            person,
-            cost,
-            found.proven,
-        )
+        visits = {job.key for job in self.coming}
+        turns = (turn for turn, column in self.made.turns.items() if column in taken and turn.job not in visits)
+        return found_by((*self.kept, *turns), calls, self.jobs, prices=self.prices, proven=found.proven)
 
     def _ways(self) -> None:
         """Write what each way costs, that it is gone once, and that nobody works by it before."""
@@ -106,11 +104,36 @@ class Writing:
         for way in self.ways:
             mine[way.hand, way.scheme].append(way)
         held = {hand.key: hand.may for hand in self.hands}
+        work: dict[Key, dict[date, list[int]]] = defaultdict(lambda: defaultdict(list))
         for turn, column in self.made.turns.items():
-            ways = mine.get((turn.hand, turn.scheme), ())
-            if ways and not covers(held[turn.hand].get(turn.scheme, ()), turn.day):
-                by = [one for way in ways for one, day in gone[way] if _holds(way, day, turn.day)]
-                self.made.sheet.bind(by, [column], lowest=0)
+            key = turn.hand, turn.scheme
+            if key in mine and not covers(held[turn.hand].get(turn.scheme, ()), turn.day):
+                work[key][turn.day].append(column)
+        for key, columns in work.items():
+            by: dict[date, list[int]] = defaultdict(list)
+            for way in mine[key]:
+                for day, column in self._gone_by(way, gone[way], sorted(columns)):
+                    by[day].append(column)
+            for day, some in columns.items():
+                self.made.sheet.bind(by[day], some, lowest=0)
+
+    def _gone_by(
+        self, way: Way, gone: Sequence[tuple[int, date]], wanted_on: Sequence[date]
+    ) -> Iterator[tuple[date, int]]:
+        """Yield for each day what says that the card holds by a way then: after the visit, and after its decision."""
+        sheet, so_far, left = self.made.sheet, list[int](), list(gone)
+        for day in wanted_on:
+            if day > way.until:
+                return
+            fresh = [column for column, when in left if ready(way, when) <= day]
+            if fresh:
+                left = [(column, when) for column, when in left if ready(way, when) > day]
+                # Summed up step by step: each day would name every visit before it otherwise.
+                level = sheet.variable(0)
+                sheet.bind([*so_far, *fresh], [level], lowest=0, highest=0)
+                so_far = [level]
+            if so_far:
+                yield day, so_far[0]
 
     def _comings(self) -> None:
         """Write how often a trainer comes for a scheme on a day: a day of work each."""
@@ -121,9 +144,8 @@ class Writing:
         for (_day, _scheme), found in there.items():
             most = len(found)
             coming = self.made.sheet.variable(float(self.prices.coming), most=most, whole=True)
-            each = max(way.trainer for _column, way in found)
-            room = max(1, int(1 / each)) if each else most
-            self.made.sheet.bind([coming] * room, [column for column, _way in found], lowest=0)
+            many = room([way for _column, way in found], most)
+            self.made.sheet.bind([coming] * many, [column for column, _way in found], lowest=0)
 
     def _open(self) -> None:
         """Price an open place of a job above everything else, and one at a visit at nothing."""
@@ -134,7 +156,7 @@ class Writing:
             sheet.costs[column] = 0 if job in visits else dear
 
 
-def _kept(jobs: Sequence[Job], hands: Sequence[Hand], placed: Collection[Placed]) -> tuple[Turn, ...]:
+def kept(jobs: Sequence[Job], hands: Sequence[Hand], placed: Collection[Placed]) -> tuple[Turn, ...]:
     """Return the turns of those who are placed and may go as things stand."""
     sent: dict[tuple[str, date], list[Placed]] = defaultdict(list)
     for one in placed:
@@ -175,40 +197,68 @@ def _comings(ways: Sequence[Way], first: date, last: date) -> list[Job]:
         day = max(first, min(way.from_on for way in mine))
         while day < last:
             if day.weekday() < WEEKDAYS:
-                made.append(
-                    Job(
-                        key=f"visit {scheme} {day.isoformat()}",
-                        employer="",
-                        place="",
-                        first=day,
-                        last=day,
-                        wants=(Want(_seen(scheme), len(mine)),),
-                        bonds=0,
-                        cold=False,
-                        night=False,
-                        crew=None,
-                        cover=False,
-                    )
-                )
+                made.append(visit_to(scheme, day, len(mine)))
             day += DAY
     return made
 
 
-def _able(hand: Hand, ways: Sequence[Way], last: date) -> Hand:
-    """Return a hand as if every way were gone, as early as it can be."""
-    may = dict(hand.may)
+def visit_to(scheme: str, day: date, most: int = 1) -> Job:
+    """Return a visit as a job, at which so many can be seen at most."""
+    return Job(
+        key=f"visit {scheme} {day.isoformat()}",
+        employer="",
+        place="",
+        first=day,
+        last=day,
+        wants=(Want(_seen(scheme), most),),
+        bonds=0,
+        cold=False,
+        night=False,
+        crew=None,
+        cover=False,
+    )
+
+
+def room(ways: Sequence[Way], most: int) -> int:
+    """Return how many a trainer sees on a day; of `most` all, where it takes no time."""
+    each = max(way.trainer for way in ways)
+    return max(1, int(1 / each)) if each else max(1, most)
+
+
+def _able(hands: Sequence[Hand], ways: Sequence[Way], last: date) -> tuple[Hand, ...]:
+    """Return the hands as if every way were gone, as early as it can be."""
+    may: dict[str, dict[str, Ranges]] = defaultdict(dict)
+    held = {hand.key: hand.may for hand in hands}
     for way in ways:
-        ready = way.from_on + (way.after + 1) * DAY * way.seen
-        may[way.scheme] = (*may.get(way.scheme, ()), (ready, way.until))
+        theirs = may[way.hand]
+        before = theirs.get(way.scheme) or held[way.hand].get(way.scheme, ())
+        theirs[way.scheme] = (*before, (ready(way, way.from_on), way.until))
         if way.seen:
-            may[_seen(way.scheme)] = ((way.from_on, last),)
-    return replace(hand, may=may)
+            theirs[_seen(way.scheme)] = ((way.from_on, last),)
+    return tuple(replace(hand, may={**hand.may, **may[hand.key]}) if hand.key in may else hand for hand in hands)
 
 
-def _holds(way: Way, gone: date, on: date) -> bool:
-    """Say whether a card holds on a day by a way gone on another: after the visit, and after its decision."""
-    ready = gone + (way.after + 1) * DAY * way.seen
-    return ready <= on <= way.until
+def ready(way: Way, gone: date) -> date:
+    """Return from which day on a card holds by a way gone on a day."""
+    return gone + (way.after + 1) * DAY * way.seen
+
+
+def found_by(
+    turns: Sequence[Turn], calls: Sequence[Call], jobs: Sequence[Job], *, prices: Prices, proven: bool
+) -> Found:
+    """Return the plan of some calls, and of those who work by it."""
+    visits = _visits([call for call in calls if call.way.seen])
+    plan = GapPlan(
+        visits=visits,
+        alone=tuple(call for call in calls if not call.way.seen),
+        as_is=(),
+        short=shortages(turns, jobs),
+        trainer=sum((call.way.trainer for call in calls), Decimal(0)),
+        person=sum((call.way.person for call in calls), Decimal(0)),
+        cost=sum((prices.of(call.way) for call in calls), prices.coming * len(visits)),
+        proven=proven,
+    )
+    return Found(plan, tuple(turns))
 
 
 def _visits(calls: Sequence[Call]) -> tuple[Visit, ...]:
@@ -218,7 +268,6 @@ def _visits(calls: Sequence[Call]) -> tuple[Visit, ...]:
         found[call.on, call.way.scheme].append(call)
     made = []
     for (day, scheme), some in sorted(found.items(), key=lambda one: one[0]):
-        each = max(call.way.trainer for call in some)
-        room = max(1, int(1 / each)) if each else len(some)
-        made += [Visit(day, scheme, tuple(some[at : at + room])) for at in range(0, len(some), room)]
+        many = room([call.way for call in some], len(some))
+        made += [Visit(day, scheme, tuple(some[at : at + many])) for at in range(0, len(some), many)]
     return tuple(made)

@@ -19,10 +19,9 @@ from certs.schemes.models import SchemeIssue
 from certs.schemes.queries import current_issues
 from certs.signoffs.models import Signoff
 from training.people.models import Person
-from training.procedures.queries import unread
+from training.procedures.queries import unread_by
 from training.quizzes.models import Sitting
-from training.quizzes.queries import PaperRow, passed
-from training.quizzes.queries import index as papers
+from training.quizzes.queries import PaperRow, passed, rows
 
 # Said to the holder and to their supervisor alike.
 SENTENCES: Mapping[Step, str | Promise] = {
@@ -83,32 +82,45 @@ def own_schemes(
 
     `held` is what `standings` would load, where that is known already.
     """
-    issues = list(current_issues())
-    faces = standings([person.pk], on=on) if held is None else held
-    to_read = unread(person, {slug for issue in issues for slug in issue.body["modules"]})
-    rows = {row.terms.slug: row for row in papers(person, at=at).papers}
-    passed = _passed(person)
-    signed = {(one.scheme_issue.scheme_id, one.sitting_id): one for one in _signoffs(person)}
-    own = []
-    for issue in issues:
-        slug = issue.body["paper"]
-        names = tuple(one for one in to_read if one[0] in issue.body["modules"])
-        face, sitting = faces.get((person.pk, issue.scheme_id)), passed.get(slug)
-        signoff = signed.get((issue.scheme_id, sitting.pk)) if sitting else None
-        progress = _progress(face, len(names), rows.get(slug), sitting, signoff)
-        own.append(_own(issue, face, rules.next_step(progress, on=on), names, rows.get(slug)))
-    return tuple(own)
+    return own_schemes_of([person], on=on, at=at, held=held)[person.pk]
 
 
-def _passed(person: Person) -> dict[str, Sitting]:
-    """Return the last passed sitting of each paper: what the next practical goes with."""
-    sittings = passed(person.sittings).select_related("paper").order_by("handed_in_at")
-    return {sitting.paper.slug: sitting for sitting in sittings}
+def own_schemes_of(
+    people: Sequence[Person], *, on: date, at: datetime, held: Mapping[tuple[int, int], CardFace] | None = None
+) -> dict[int, tuple[OwnScheme, ...]]:
+    """Return by person what `own_schemes` says: as many queries for a hundred people as for one.
+
+    Their employers must be loaded, or each is one query more.
+    """
+    issues, keys = list(current_issues()), [one.pk for one in people]
+    faces = standings(keys, on=on) if held is None else held
+    to_read = unread_by(keys, {slug for issue in issues for slug in issue.body["modules"]})
+    papers = rows(people, at=at)
+    passed = _passed(keys)
+    signed = {(one.person_id, one.scheme_issue.scheme_id, one.sitting_id): one for one in _signoffs(keys)}
+    found: dict[int, tuple[OwnScheme, ...]] = {}
+    for person in keys:
+        offered, own = {row.terms.slug: row for row in papers[person]}, []
+        for issue in issues:
+            slug = issue.body["paper"]
+            names = tuple(one for one in to_read[person] if one[0] in issue.body["modules"])
+            face, sitting = faces.get((person, issue.scheme_id)), passed.get((person, slug))
+            signoff = signed.get((person, issue.scheme_id, sitting.pk)) if sitting else None
+            progress = _progress(face, len(names), offered.get(slug), sitting, signoff)
+            own.append(_own(issue, face, rules.next_step(progress, on=on), names, offered.get(slug)))
+        found[person] = tuple(own)
+    return found
 
 
-def _signoffs(person: Person) -> QuerySet[Signoff]:
-    """Return a person's practicals that no correction replaced, the newest last."""
-    found = Signoff.objects.filter(person=person, replaced_by=None).order_by("signed_at")
+def _passed(people: Sequence[int]) -> dict[tuple[int, str], Sitting]:
+    """Return the last passed sitting of each paper, by person and paper: what the next practical goes with."""
+    sittings = passed(Sitting.objects.filter(person__in=people)).select_related("paper").order_by("handed_in_at")
+    return {(sitting.person_id, sitting.paper.slug): sitting for sitting in sittings}
+
+
+def _signoffs(people: Sequence[int]) -> QuerySet[Signoff]:
+    """Return the practicals of people that no correction replaced, the newest last."""
+    found = Signoff.objects.filter(person__in=people, replaced_by=None).order_by("signed_at")
     found = found.annotate(has_card=Exists(Card.objects.filter(evidence=OuterRef("pk"))))
     return found.select_related("scheme_issue", "decision").defer("scheme_issue__body")
 

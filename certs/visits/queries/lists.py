@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 from django.db.models import Prefetch, Q, QuerySet
 
-from certs.records.queries.own import own_schemes
+from certs.records.queries.own import own_schemes_of
 from certs.records.rules import Step as Next
 from certs.schemes.models import Authority, SchemeIssue
 from certs.schemes.queries import current_issues
@@ -156,14 +156,11 @@ def assessed(*, on: date) -> dict[int, str]:
 
 
 def steps_at(people: Iterable[Person], issue: SchemeIssue, *, on: date, at: datetime) -> dict[int, tuple[Step, ...]]:
-    """Return by person what a trainer does with them at a visit, from their record: ten queries each."""
-    papers = Paper.objects.filter(slug=issue.body["paper"], pk__in=invigilated())
-    watched = papers.exists()
-    return {one.pk: rules.steps(_next(one, issue, on=on, at=at), invigilated=watched) for one in people}
-
-
-def _next(person: Person, issue: SchemeIssue, *, on: date, at: datetime) -> Next:
-    return next((own.step for own in own_schemes(person, on=on, at=at) if own.title == issue.title), Next.NOTHING)
+    """Return by person what a trainer does with them at a visit, from their record: a dozen queries in all."""
+    watched = Paper.objects.filter(slug=issue.body["paper"], pk__in=invigilated()).exists()
+    records = own_schemes_of(list(people), on=on, at=at)
+    upcoming = {key: (own.step for own in theirs if own.title == issue.title) for key, theirs in records.items()}
+    return {key: rules.steps(next(found, Next.NOTHING), invigilated=watched) for key, found in upcoming.items()}
 
 
 def busy(people: AbstractSet[int], scheme: int, *, on: date) -> bool:

@@ -2,7 +2,7 @@
 
 from training.procedures.queries.compared import Compared, compared
 from training.procedures.queries.holds import HoldPoint, HoldPoints, hold_points, standing
-from training.procedures.queries.lists import Line, demand_words, in_force, index, standing_words, unread
+from training.procedures.queries.lists import Line, demand_words, in_force, index, standing_words, unread, unread_by
 from training.procedures.queries.pages import Note, Page, page
 from training.procedures.queries.texts import Drawing, Figure, Step, Text, text
 
@@ -27,4 +27,5 @@ __all__ = [
     "standing_words",
     "text",
     "unread",
+    "unread_by",
 ]

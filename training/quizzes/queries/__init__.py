@@ -25,6 +25,7 @@ from training.quizzes.queries.papers import (
     passed_sitting,
     passing,
     row,
+    rows,
     time_for,
 )
 from training.quizzes.queries.results import Result, result
@@ -88,6 +89,7 @@ __all__ = [
     "remarks_of",
     "result",
     "row",
+    "rows",
     "seen_outside",
     "sheet",
     "shortages",

@@ -1,5 +1,7 @@
 """Papers on offer, what a person may do with each now, and who has passed."""
 
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
@@ -8,10 +10,11 @@ from zoneinfo import ZoneInfo
 
 from django.utils.formats import date_format, time_format
 
+from training.bank.models import QuestionVersion
 from training.people.models import Person
 from training.people.rules import local_day
 from training.quizzes import rules
-from training.quizzes.models import Accommodation, Paper, PaperIssue, Sitting
+from training.quizzes.models import Accommodation, Paper, PaperIssue, Retraining, Sitting
 from training.quizzes.queries.counting import counted, counting, passed
 from training.quizzes.queries.supply import cells, papers_pool, shortages
 
@@ -120,31 +123,59 @@ def index(person: Person, *, at: datetime, weighed: bool = False) -> PapersPage:
 
     `weighed` asks as well whether each paper can be put together from the questions there are, which reads them all.
     """
+    sittings = list(counting(person.sittings.select_related("issue").order_by("opened_at")))
+    versions = papers_pool() if weighed else None
+    theirs = [one for one in sittings if one.handed_in_at]
+    return PapersPage(
+        papers=_rows([person], sittings, at=at, versions=versions)[person.pk],
+        sittings=tuple(_past(one, person) for one in reversed(theirs)),
+    )
+
+
+def rows(people: Sequence[Person], *, at: datetime) -> dict[int, tuple[PaperRow, ...]]:
+    """Return the papers on offer and what each person may do with them, as far as their past goes: three queries.
+
+    Their employers must be loaded.
+    """
+    sittings = counting(Sitting.objects.filter(person__in=people).order_by("opened_at"))
+    return _rows(people, list(sittings), at=at)
+
+
+def _rows(
+    people: Sequence[Person],
+    sittings: list[Sitting],
+    *,
+    at: datetime,
+    versions: Mapping[str, QuestionVersion] | None = None,
+) -> dict[int, tuple[PaperRow, ...]]:
+    """Return the papers by person; where the `versions` in use are known, also whether each can be put together."""
     issues = PaperIssue.objects.select_related("paper").filter(paper__retired_at__isnull=True)
     latest = {issue.paper_id: issue for issue in issues.order_by("paper__slug", "version")}
-    sittings = list(counting(person.sittings.select_related("issue").order_by("opened_at")))
-    retrained = retrained_on(person)
-    versions = papers_pool() if weighed else None
-    return PapersPage(
-        papers=tuple(
+    wanting = {paper: versions is not None and bool(shortages(issue, versions)) for paper, issue in latest.items()}
+    past: dict[tuple[int, int], list[Sitting]] = defaultdict(list)
+    for one in sittings:
+        past[one.person_id, one.paper_id].append(one)
+    retrained = retrained_on(people)
+    return {
+        person.pk: tuple(
             _row(
                 issue,
-                [one for one in sittings if one.paper_id == paper],
+                past[person.pk, paper],
                 person,
                 at=at,
-                retrained=retrained.get(paper),
-                wanting=versions is not None and bool(shortages(issue, versions)),
+                retrained=retrained.get((person.pk, paper)),
+                wanting=wanting[paper],
             )
             for paper, issue in latest.items()
-        ),
-        sittings=tuple(_past(one, person) for one in reversed(sittings) if one.handed_in_at),
-    )
+        )
+        for person in people
+    }
 
 
 def row(person: Person, issue: PaperIssue, *, at: datetime) -> PaperRow:
     """Return one paper and what the person may do with it now, as far as their past goes: two queries."""
     sittings = list(counting(person.sittings.filter(paper_id=issue.paper_id).order_by("opened_at")))
-    return _row(issue, sittings, person, at=at, retrained=retrained_on(person).get(issue.paper_id))
+    return _row(issue, sittings, person, at=at, retrained=retrained_on([person]).get((person.pk, issue.paper_id)))
 
 
 def _row(
@@ -172,9 +203,10 @@ def _row(
     )
 
 
-def retrained_on(person: Person) -> dict[int, date]:
-    """Return the day of a person's last retraining for each paper, by the paper's number: one query."""
-    return dict(person.retrainings.order_by("ended_on").values_list("paper_id", "ended_on"))
+def retrained_on(people: Sequence[Person]) -> dict[tuple[int, int], date]:
+    """Return the day of the last retraining for a paper, by the numbers of person and paper: one query."""
+    found = Retraining.objects.filter(person__in=people).order_by("ended_on")
+    return {(person, paper): day for person, paper, day in found.values_list("person", "paper", "ended_on")}
 
 
 def accommodation(person: Person, paper: Paper) -> Accommodation | None:
