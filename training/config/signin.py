@@ -6,6 +6,7 @@ from allauth.account.adapter import DefaultAccountAdapter
 from allauth.account.forms import LoginForm, ReauthenticateForm
 from allauth.usersessions.adapter import DefaultUserSessionsAdapter
 from allauth.usersessions.models import UserSession
+from allauth.usersessions.views import ListUserSessionsView
 from django import forms
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.contrib.auth.models import AnonymousUser
@@ -14,8 +15,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.cache import add_never_cache_headers
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from training.config.agents import browser_and_system
 from training.config.throttle import too_many
 from training.config.typed import FIELD, bring
 from training.people import operations
@@ -63,6 +66,26 @@ class OwnSessions(DefaultUserSessionsAdapter):  # type: ignore[misc]
         super().end_sessions(sessions)
         if sessions:
             operations.tell(sessions[0].user, Change.SIGNED_OUT_THERE, at=timezone.now())
+
+
+def _told(user_agent: str) -> str:
+    browser, system = browser_and_system(user_agent)
+    if browser and system:
+        return gettext("%(browser)s on %(system)s") % {"browser": browser, "system": system}
+    return browser or system or gettext("A browser that does not say which")
+
+
+class ListSessions(ListUserSessionsView):  # type: ignore[misc]
+    """A person's own sessions, each by the name of its browser."""
+
+    def get_context_data(self, **kwargs: object) -> dict[str, object]:
+        """Add the names."""
+        context: dict[str, object] = super().get_context_data(**kwargs)
+        context["sessions"] = [(one, _told(one.user_agent)) for one in context["sessions"]]
+        return context
+
+
+list_sessions = ListSessions.as_view()
 
 
 def _plain(field: forms.Field, label: str, required: str) -> None:

@@ -5,14 +5,13 @@ from allauth.mfa.base import views as second
 from allauth.mfa.recovery_codes import views as recovery
 from allauth.mfa.totp import views as app
 from allauth.mfa.webauthn import views as passkeys
-from allauth.usersessions import views as sessions
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import include, path
 from django.views.decorators.http import require_http_methods, require_safe
 
-from training.config import factors, faults, offline
+from training.config import factors, faults, offline, signin
 
 
 @login_not_required
@@ -42,7 +41,7 @@ account_urls = [
     path("passkeys/sign-in/", login_not_required(factors.sign_in_with_passkey), name="mfa_login_webauthn"),
     path("passkeys/<int:pk>/", passkeys.edit_webauthn, name="mfa_edit_webauthn"),
     path("passkeys/<int:pk>/remove/", factors.remove_passkey, name="mfa_remove_webauthn"),
-    path("sessions/", sessions.list_usersessions, name="usersessions_list"),
+    path("sessions/", signin.list_sessions, name="usersessions_list"),
 ]
 
 # A form of a library takes a PUT for a POST; here a page has the methods of its row.
