@@ -35,6 +35,13 @@ def problems(position: int, item: Item, given: Mapping[str, Any]) -> Iterator[ru
         yield rules.Problem(position, part, _("Give every line a place of its own, from 1 to the last."))
 
 
+def missing(position: int, item: Item, given: Mapping[str, Any]) -> Iterator[rules.Problem]:
+    """Yield the parts of one question that nothing was given for."""
+    for part in item.shown()["parts"]:
+        if rules.blank(given.get(part["name"])):
+            yield rules.Problem(position, part["name"], _("Give an answer first."))
+
+
 class LoadRefused(Exception):
     """Nothing was loaded; `names` lists what stands in the way."""
 

@@ -8,7 +8,7 @@ from typing import Any
 from django.db import transaction
 
 from training.bank import rules as bank
-from training.bank.operations import AskAgain, problems
+from training.bank.operations import AskAgain, missing, problems
 from training.bank.queries import drawn, told
 from training.content.demands import DemandSpec
 from training.content.mistakes import ContentErrors, Mistake
@@ -130,7 +130,7 @@ def answer_hold(
     """Take the answer to a question at a hold point: `version` and `turn` as they were on the page.
 
     `answers` go by place on the page and part, the place being the only one. Raises Superseded, Withdrawn, OutOfTurn,
-    or AskAgain when the answer cannot be read, keeping nothing.
+    or AskAgain when the answer is empty or cannot be read, keeping nothing.
     """
     # The person's row is the turnstile: two taps on the button are one try.
     Person.objects.select_for_update(no_key=True).get(pk=person.pk)
@@ -142,7 +142,8 @@ def answer_hold(
     item = drawn(versions[hold.ask.key], seed=rules.seed(person.pk, hold.ask, turn=turn))
     (position, sent), *_none = answers.items()
     given = bank.tidy(item.shown()["parts"], sent)
-    unread = tuple(problems(position, item, given))
+    # A press on the button alone is no try: it would be told the right answer.
+    unread = (*missing(position, item, given), *problems(position, item, given))
     if unread:
         raise AskAgain(unread)
     marks = marking.mark(item, bank.responses(given))

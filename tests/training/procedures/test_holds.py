@@ -149,6 +149,17 @@ class TestAnswer:
             give(site.ada, open_holds(site.ada)[1], {"answer": "about five"})
         assert not HoldAnswer.objects.exists()
 
+    def test_takes_no_press_on_the_button_alone_for_a_try(self, site):
+        """It would be told the right answer, and only have to give it back."""
+        hold = open_holds(site.ada)[0]
+        with pytest.raises(operations.AskAgain, match="Give an answer first"):
+            give(site.ada, hold, {})
+        assert open_holds(site.ada)[0].turn == 1
+        data = {name: value for name, value in sent(site.ada, hold).items() if not name.startswith("q")}
+        body = page(site.client("ada").post(url(hold), data))
+        assert "Give an answer first." in body
+        assert "This is how it is" not in body
+
     def test_takes_each_try_once(self, site):
         hold = open_holds(site.ada)[0]
         give(site.ada, hold)
