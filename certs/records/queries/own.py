@@ -169,6 +169,8 @@ def _own(
         action = Action(
             reverse("procedures:module", args=[to_read[0][0]]), _("Read: %(title)s") % {"title": to_read[0][1]}
         )
+    elif step.step is Step.WAIT and paper and paper.last:
+        action = Action(reverse("quizzes:sitting", args=[paper.last]), _("See what to read again"))
     elif step.step is Step.SIT:
         action = Action(reverse("quizzes:start", args=[issue.body["paper"]]), _("To the paper"))
     shown = to_read if step.step is Step.READ else ()

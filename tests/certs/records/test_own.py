@@ -8,7 +8,7 @@ from certs.cards.models import Card
 from certs.cards.operations import measure
 from certs.cards.rules import Standing
 from certs.cards.rules import Step as CardStep
-from certs.records.queries.own import OwnScheme, main_action, own_schemes
+from certs.records.queries.own import Action, OwnScheme, main_action, own_schemes
 from certs.records.rules import Step
 from certs.schemes.models import Scheme
 from certs.signoffs.models import Decision
@@ -89,6 +89,9 @@ class TestOwnSchemes:
         content.read_by(cast.ada, on=BEFORE)
         missed(cast, on=ON)
         assert own(cast).sentence == "The paper was not passed. It may be sat again from 26 Nov 2026."
+        result = f"/papers/sittings/{cast.ada.sittings.get().pk}/"
+        assert own(cast).action == Action(result, "See what to read again")
+        assert f'<a class="tap" href="{result}">See what to read again</a>' in cast.client("ada").get("/").text
         assert own(cast, on=ON + timedelta(days=1)).step is Step.SIT
 
     def test_wait_for_the_practical(self, cast: Cast, content: Content) -> None:

@@ -43,7 +43,8 @@ class Terms:
 class PaperRow:
     """A paper on offer, and what the person may do with it now.
 
-    `topics` are those to be sat again, none for the whole paper; `wanting` says that it cannot be put together.
+    `topics` are those to be sat again, none for the whole paper; `wanting` says that it cannot be put together; `last`
+    is the last sitting that is over.
     """
 
     terms: Terms
@@ -54,6 +55,7 @@ class PaperRow:
     many_misses: bool
     topics: tuple[str, ...] = ()
     wanting: bool = False
+    last: UUID | None = None
 
     @property
     def must_retrain(self) -> bool:
@@ -200,6 +202,7 @@ def _row(
         many_misses=rules.many_misses(earlier, on=today, retrained_on=retrained),
         topics=rules.topics_left(earlier, months=its.part_months, on=today),
         wanting=wanting,
+        last=next((one.pk for one in reversed(sittings) if one.handed_in_at), None),
     )
 
 
