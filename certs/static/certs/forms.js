@@ -254,7 +254,7 @@ export class Filled {
   /* Where the register has the record, the way leads on to what the form names; else to what waits. */
   tell(look, sentence, next = undefined) {
     const { href, says: words } = next || { href: phone.dataset.waitingPage, says: says.waitingSays };
-    const way = make("a", { class: "tap", href }, words);
+    const way = make("a", { class: next ? "btn" : "tap", href }, words);
     this.told.replaceChildren(make("p", { class: `message ${look}` }, sentence));
     this.told.append(make("p", {}, way));
     this.told.focus();

@@ -100,7 +100,7 @@ class TestPage:
             "job 7",
             "a film shows it",
             "cleared",
-            "Setting up</a>, revision 1",
+            "Setting up</a> (revision 1)",
             "Olga Assessor",
             "granted by Dora Decider, 31 Aug 2026: readings agree",
             "a film",
