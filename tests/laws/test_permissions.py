@@ -631,13 +631,6 @@ def unlike(company: Company, actor: str, rows: Iterable[str], *, column: str) ->
     return wrong
 
 
-def move(company: Company, who: str) -> None:
-    """Put somebody of Harrowmere on the books of Signe's employer; their old roles, crews and works stay on record."""
-    person = company.people[who]
-    person.employer = company.people["signe"].employer
-    person.save(update_fields=["employer"])
-
-
 @pytest.mark.django_db
 @pytest.mark.usefixtures("unprinted")
 class TestEveryUrl:
@@ -657,7 +650,9 @@ class TestWhoMovedToAnotherEmployer:
     def test_is_a_stranger_where_they_were(self) -> None:
         """Piet supervised Moira, had her card printed and her crew's plan made: now he gets what Signe always got."""
         company = world()
-        move(company, "piet")
+        # As no page would: with the old role still running.
+        company.people["piet"].employer = company.people["signe"].employer
+        company.people["piet"].save(update_fields=["employer"])
         assert unlike(company, "piet", TABLE, column="signe") == []
 
     def test_is_seen_by_the_new_supervisor_and_not_by_the_old(self) -> None:
@@ -665,7 +660,9 @@ class TestWhoMovedToAnotherEmployer:
         own = (moira, card, sheet, sheet_photo, signoff, photo, portrait)
         rows = [name for name, (asked, *_codes) in TABLE.items() if asked in own]
         company = world()
-        move(company, "moira")
+        there, now = company.people["signe"].employer, timezone.now()
+        who = {"by": company.people["nadia"], "person": company.people["moira"]}
+        company.people["moira"] = people.move(**who, employer=there, number="", on=now.date(), at=now)
         assert len(rows) >= 25
         assert unlike(company, "signe", rows, column="piet") == []
         assert unlike(company, "piet", rows, column="signe") == []

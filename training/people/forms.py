@@ -213,6 +213,32 @@ class LeaveCrewForm(ChangeForm):
         self.fields["until_on"] = DayField(label=_("Last day"), initial=on)
 
 
+class EmployerField(forms.ModelChoiceField):
+    """One of the employers this administrator keeps."""
+
+    def __init__(self, employers: QuerySet[Employer]) -> None:
+        errors = {
+            "required": _("Choose an employer."),
+            "invalid_choice": _("Choose one of the employers in the list."),
+        }
+        super().__init__(employers, label=_("Employer"), empty_label=_("Choose an employer"), error_messages=errors)
+
+
+class MoveForm(ChangeForm):
+    """Another employer."""
+
+    act = "move"
+    done = _("The person works for the new employer from now on.")
+
+    number = forms.CharField(label=_("Number there (optional)"), max_length=40, required=False)
+    field_order = ("employer", "number")
+
+    def __init__(self, *args: Any, employers: QuerySet[Employer], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["employer"] = EmployerField(employers)
+        self.order_fields(self.field_order)
+
+
 class CloseForm(ChangeForm):
     """The account closed."""
 
@@ -324,6 +350,7 @@ def change_forms(
     held: QuerySet[RoleHeld],
     crews: QuerySet[Crew],
     memberships: QuerySet[CrewMembership],
+    employers: QuerySet[Employer],
     on: date,
     language: str,
 ) -> dict[str, ChangeForm]:
@@ -339,6 +366,7 @@ def change_forms(
         made(EndRoleForm, held=held.filter(role__in=roles), on=on),
         made(JoinCrewForm, crews=crews.select_related("employer"), on=on),
         made(LeaveCrewForm, memberships=memberships, on=on),
+        made(MoveForm, employers=employers),
         made(CloseForm),
         made(OpenForm),
         made(InviteForm, person=person),
@@ -364,17 +392,6 @@ class EmployerForm(forms.Form):
         help_text=_("By its full name, such as Europe/London. A day ends when it ends there."),
         error_messages={"required": _("Give the time zone, such as Europe/London.")},
     )
-
-
-class EmployerField(forms.ModelChoiceField):
-    """One of the employers this administrator keeps."""
-
-    def __init__(self, employers: QuerySet[Employer]) -> None:
-        errors = {
-            "required": _("Choose an employer."),
-            "invalid_choice": _("Choose one of the employers in the list."),
-        }
-        super().__init__(employers, label=_("Employer"), empty_label=_("Choose an employer"), error_messages=errors)
 
 
 class SiteField(forms.ModelChoiceField):

@@ -24,6 +24,7 @@ OPERATIONS: Mapping[str, Callable[..., object]] = {
     forms.EndRoleForm.act: operations.end_role,
     forms.JoinCrewForm.act: operations.join_crew,
     forms.LeaveCrewForm.act: operations.leave_crew,
+    forms.MoveForm.act: operations.move,
     forms.CloseForm.act: operations.close_account,
     forms.OpenForm.act: operations.open_account,
     forms.InviteForm.act: operations.invite,
@@ -100,6 +101,7 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
         held=queries.roles_not_over(account, on=viewer.on),
         crews=queries.crews_open_to(account),
         memberships=queries.crews_not_over(account, on=viewer.on),
+        employers=access.employers_seen_by(viewer).exclude(pk=account.employer_id),
         on=viewer.on,
         language=account.language,
     )

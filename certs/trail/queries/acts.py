@@ -55,6 +55,7 @@ ACT_WORDS = {
     "permission given": _("gave a permission under a scheme"),
     "person added": _("added a person"),
     "person erased": _("erased what named a person"),
+    "person moved": _("put a person on the books of another employer"),
     "photo kept": _("sent a photo of a record"),
     "plan accepted": _("accepted a crewing plan"),
     "plan taken back": _("took back a crewing plan"),

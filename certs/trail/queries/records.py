@@ -68,7 +68,7 @@ KINDS: Mapping[str, Kind] = {
     "batch": Kind(_("print of cards"), Batch, ("batch",), "pk", "batches:batch"),
     "roster": Kind(_("roster"), Roster, ("roster",), "pk", "rosters:roster"),
     "plan": Kind(_("crewing plan"), Plan, ("plan",), "pk", "crewing:plan"),
-    "employer": Kind(_("employer"), Employer, ("employer",), "name"),
+    "employer": Kind(_("employer"), Employer, ("employer", "before"), "name"),
     "site": Kind(_("site"), Site, ("site",), "name"),
     "crew": Kind(_("crew"), Crew, ("crew",), "name"),
     "token": Kind(_("token of a gate"), GateToken, ("token",), "name"),

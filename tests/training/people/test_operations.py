@@ -240,3 +240,49 @@ class TestNumber:
         with pytest.raises(ValidationError, match="already has a person of that number"):
             add(nora, username="una3", number="17")
         add(cast.max, username="una4", number="17", employer=cast.elsewhere)
+
+
+class TestMove:
+    def move(self, by: Person, who: Person, employer, number: str = "") -> Person:
+        return operations.move(by=by, person=who, employer=employer, number=number, **NOW)
+
+    def test_goes_with_the_number_there_and_without_the_crews(self, cast):
+        """The time in a crew that began earlier ends yesterday; one from today or later has its first day only."""
+        join(cast.max, cast.ada, Crew.objects.create(employer=cast.northmoor, name="Gang 2"), from_on=TOMORROW)
+        moved = self.move(cast.max, cast.ada, cast.elsewhere, "S-7")
+        assert (moved.employer, moved.number) == (cast.elsewhere, "S-7")
+        assert set(cast.ada.crew_memberships.values_list("from_on", "until_on")) == {
+            (START, YESTERDAY),
+            (TOMORROW, TOMORROW),
+        }
+        about = {"person": cast.ada.pk, "before": cast.northmoor.pk, "employer": cast.elsewhere.pk}
+        assert Entry.objects.get(act="person moved").about == about
+        assert acts() == ["crew joined", "crew left", "crew left", "person moved"]
+
+    def test_ends_the_sessions(self, cast):
+        before = cast.ada.sessions_ended
+        assert self.move(cast.max, cast.ada, cast.elsewhere).sessions_ended == before + 1
+
+    def test_is_for_whoever_keeps_both_employers(self, cast, nora):
+        """Neither away from one's own employer nor to it."""
+        with pytest.raises(operations.NotTheirs):
+            self.move(nora, cast.ada, cast.elsewhere)
+        with pytest.raises(operations.NotTheirs):
+            self.move(nora, person("una", "Una New", cast.elsewhere, Role.CREW), cast.northmoor)
+        assert not Entry.objects.exists()
+
+    @pytest.mark.parametrize("role", [Role.SUPERVISOR, Role.ADMINISTRATOR, Role.TRAINER])
+    def test_takes_no_role_along_but_crew_member(self, cast, role):
+        """An employer's administrator moved to the body would keep every employer."""
+        who = person("una", "Una New", cast.northmoor, role)
+        with pytest.raises(operations.NotYet):
+            self.move(cast.max, who, cast.body)
+        who.refresh_from_db()
+        assert who.employer == cast.northmoor
+
+    def test_takes_no_number_twice(self, cast):
+        person("una", "Una New", cast.elsewhere, Role.CREW)
+        Person.objects.filter(username="una").update(number="S-7")
+        with pytest.raises(ValidationError, match="already has a person of that number"):
+            self.move(cast.max, cast.ada, cast.elsewhere, "S-7")
+        assert not Entry.objects.exists()

@@ -189,6 +189,21 @@ class TestPerson:
         answer = Client().post("/account/login/", {"login": "ada", "password": PASSWORD})
         assert answer["Location"] == "/"
 
+    def test_moves_to_another_employer(self, site):
+        """The supervisor there before gets nothing more, at once, and the new one does."""
+        before, after = site.client("sol"), site.client("rex")
+        record = f"/records/{site.ada.pk}/"
+        assert [each.get(record).status_code for each in (before, after)] == [200, 404]
+        body = page(change(site.client("max"), site.ada, "move", employer=site.elsewhere.pk, number="S-7"))
+        assert "works for the new employer from now on" in body
+        assert [each.get(record).status_code for each in (before, after)] == [404, 200]
+
+    def test_offers_no_other_employer_to_an_employers_administrator(self, site, nora):
+        assert "Works for" not in page(nora.get(f"/people/{site.ada.pk}/"))
+        change(nora, site.ada, "move", employer=site.elsewhere.pk)
+        site.ada.refresh_from_db()
+        assert site.ada.employer == site.northmoor
+
     def test_says_why_a_change_is_refused_and_keeps_what_was_typed(self, site, nora):
         body = page(change(nora, site.ada, "give_role", role="supervisor", from_on="2026-11-01"))
         assert "what held stays on record" in body

@@ -4,6 +4,7 @@ from training.people.operations.accounts import (
     AlreadyHeld,
     BackDated,
     NotTheirs,
+    NotYet,
     OtherEmployer,
     OwnRole,
     Refused,
@@ -14,6 +15,7 @@ from training.people.operations.accounts import (
     give_role,
     join_crew,
     leave_crew,
+    move,
     open_account,
 )
 from training.people.operations.entrance import (
@@ -49,6 +51,7 @@ __all__ = [
     "NoLonger",
     "NotForYourself",
     "NotTheirs",
+    "NotYet",
     "OtherEmployer",
     "OtherKey",
     "OtherSite",
@@ -70,6 +73,7 @@ __all__ = [
     "join_crew",
     "leave_crew",
     "let_in",
+    "move",
     "open_account",
     "place_crew",
     "revoke",

@@ -1,7 +1,7 @@
 """Opening and closing accounts, giving and ending roles, joining and leaving crews."""
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from allauth.usersessions.models import UserSession
 from django.core.exceptions import ValidationError
@@ -13,7 +13,7 @@ from training.ledger.operations import write
 from training.people import rules
 from training.people.models import Crew, CrewMembership, Employer, Person, RoleHeld
 from training.people.operations.telling import tell
-from training.people.queries import roles_not_over, roles_on
+from training.people.queries import crews_not_over, roles_not_over, roles_on
 from training.people.rules import Change, Role
 
 
@@ -55,6 +55,13 @@ class OtherEmployer(Refused):
 
     def __init__(self) -> None:
         super().__init__({"crew": _("Choose a crew of this person's own employer.")})
+
+
+class NotYet(Refused):
+    """A role would go along that the new employer has not given."""
+
+    def __init__(self) -> None:
+        super().__init__(_("End the roles besides crew member first: what they open would change with the employer."))
 
 
 def check_reach(by: Person, employer: Employer, *, on: date) -> None:
@@ -198,6 +205,30 @@ def leave_crew(
     membership.save(update_fields=["until_on"])
     _enter(by, "crew left", person, at, membership=membership.pk, crew=membership.crew_id)
     return membership
+
+
+@transaction.atomic
+def move(*, by: Person, person: Person, employer: Employer, number: str, on: date, at: datetime) -> Person:
+    """Put a person on the books of another employer, from now on, with the number there if any.
+
+    The supervisors of the one before see them no longer, those of the new one do; times in its crews end yesterday.
+    Raises NotTheirs, NotYet.
+    """
+    person = lock(person)
+    before = person.employer
+    for kept in (before, employer):
+        check_reach(by, kept, on=on)
+    if {Role(held.role) for held in roles_not_over(person, on=on)} - {Role.CREW}:
+        raise NotYet
+    for time in crews_not_over(person, on=on):
+        last = max(time.from_on, on - timedelta(days=1))
+        leave_crew(by=by, person=person, membership=time, until_on=last, on=on, at=at)
+    person.employer, person.number = employer, number
+    person.full_clean()
+    person.save(update_fields=["employer", "number"])
+    _sign_out(person, at=at)
+    _enter(by, "person moved", person, at, before=before.pk, employer=employer.pk)
+    return person
 
 
 @transaction.atomic
