@@ -192,8 +192,9 @@ def _waits(
 ) -> Waits:
     """Count what waits, apart from what this person may not act on."""
     found = waiting(person, people, on=on)
-    mine = [sum(not one.why_not for one in kind) for kind in (found.waiters, found.undecided, found.asked)]
-    every = len(found.waiters) + len(found.undecided) + len(found.asked)
+    # A practical whose sheet is filled in was seen: it waits for a signature, and is counted there.
+    kinds = ([one for one in found.waiters if not one.seen_by], found.undecided, found.asked)
+    mine, every = [sum(not one.why_not for one in kind) for kind in kinds], sum(map(len, kinds))
     sheets = count_to_sign(person)
     door = to_admit(person, people, on=on, at=at) if Role.TRAINER in roles else None
     return Waits(door, sheets, *mine, others=every - sum(mine), amendments=to_decide(person) if across else 0)

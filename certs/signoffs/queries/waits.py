@@ -11,7 +11,7 @@ from certs.schemes import queries as schemes
 from certs.schemes.models import SchemeIssue
 from certs.schemes.rules import Act
 from certs.signoffs import rules
-from certs.signoffs.models import AssessorException, Signoff
+from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
 from certs.signoffs.queries.persons import (
     Ties,
     approval_sentences,
@@ -35,7 +35,10 @@ from training.quizzes.queries import passed_people
 
 @dataclass(frozen=True, slots=True)
 class Waiter:
-    """Somebody who passed the paper and waits for the practical; `why_not` is empty when the viewer may sign."""
+    """Somebody who passed the paper and waits for the practical; `why_not` is empty when the viewer may sign.
+
+    `seen_by` is who has seen it already and filled in the sheet, which waits for their signature.
+    """
 
     person_id: int
     name: str
@@ -45,6 +48,7 @@ class Waiter:
     passed_on: date
     why_not: tuple[str, ...]
     may_ask: bool
+    seen_by: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +107,7 @@ def _waiters(viewer: Person, seen: set[int], known: Ties, *, on: date) -> list[W
     latest = {revision.module.slug: revision.pk for revision in in_force().defer("body")}
     read = set(Reading.objects.filter(revision__in=latest.values()).values_list("person", "revision"))
     leaves = {(row.candidate_id, row.scheme_id): row for row in _leaves(viewer)}
+    filled = {(candidate, scheme): assessor for candidate, scheme, assessor in _filled()}
     found = []
     for issue, wanted in issues.items():
         needed = [latest[slug] for slug in wanted.modules if slug in latest]
@@ -124,11 +129,14 @@ def _waiters(viewer: Person, seen: set[int], known: Ties, *, on: date) -> list[W
                 signed=False,
             )
             why_not = rules.objections(facts, on=on)
-            found.append((sitting.handed_in_at, issue.title, _waiter(sitting, issue, facts, why_not)))
+            waiter = _waiter(sitting, issue, facts, why_not, seen_by=filled.get(key, ""))
+            found.append((sitting.handed_in_at, issue.title, waiter))
     return [waiter for _at, _title, waiter in sorted(found, key=lambda row: row[:2])]
 
 
-def _waiter(sitting: Sitting, issue: SchemeIssue, facts: Case, why_not: tuple[Objection, ...]) -> Waiter:
+def _waiter(
+    sitting: Sitting, issue: SchemeIssue, facts: Case, why_not: tuple[Objection, ...], *, seen_by: str
+) -> Waiter:
     person = sitting.person
     return Waiter(
         person_id=person.pk,
@@ -139,11 +147,17 @@ def _waiter(sitting: Sitting, issue: SchemeIssue, facts: Case, why_not: tuple[Ob
         passed_on=local_day(sitting.handed_in_at, person.employer.zone),
         why_not=case_sentences(why_not, facts, person),
         may_ask=why_not == (Objection.TRAINED,),
+        seen_by=seen_by,
     )
 
 
 def _counted() -> QuerySet[Signoff]:
     return counting().select_related("scheme_issue").only("person", "sitting", "scheme_issue__scheme")
+
+
+def _filled() -> QuerySet[ReceivedSheet, tuple[int, int, str]]:
+    found = ReceivedSheet.objects.filter(signoff=None, do_again=None).order_by("received_at", "pk")
+    return found.values_list("candidate", "scheme_issue__scheme", "assessor__name")
 
 
 def _leaves(viewer: Person) -> QuerySet[AssessorException]:

@@ -287,7 +287,19 @@ class TestSeveral:
         answer = ground.cast.client("olga").get(reverse("signoffs:waiting"))
         assert "not passed : not seen: Meters the pack" in page(answer)
         assert reverse("signoffs:filled", args=[sheet.pk]) in answer.content.decode()
-        assert "Filled sheets to sign 1" in page(ground.cast.client("olga").get("/"))
+        home = page(ground.cast.client("olga").get("/"))
+        assert "Filled sheets to sign 1 Practicals to see 1" in home
+
+    def test_is_told_to_whoever_would_see_the_practical_again(self, ground):
+        client = ground.cast.client("olga")
+        waiting = page(client.get(reverse("signoffs:waiting")))
+        assert waiting.count("Open the sheet for Ada Crew") == 2
+        assert "Practicals to see 2" in page(client.get("/"))
+        sent(ground)
+        waiting = page(client.get(reverse("signoffs:waiting")))
+        assert "Seen already. The sheet waits for the signature of Olga" in waiting
+        assert "Open an empty sheet for Ada Crew" in waiting
+        assert waiting.count("Open the sheet for Ada Crew") == 1
 
 
 class TestEvidence:
