@@ -81,6 +81,8 @@ def change(*, plan: Plan, on: date, job: Job, scheme: str, before: Person | None
     held = _locked_open(plan)
     if not held.is_made:
         raise PlanRefused(_("This plan is not made yet. Let it be made, then change it."))
+    if before == after:
+        raise PlanRefused(_("That is how it is already. Choose somebody else, or go back."))
     turns = set(turns_of(held))
     kept = turns - ({Turn(on, str(job.pk), scheme, str(before.pk))} if before else set())
     new = {Turn(on, str(job.pk), scheme, str(after.pk))} if after else set()

@@ -88,6 +88,8 @@ class TestCheck:
         assert 'href="/gaps/"' in page  # nobody is left: the way on
         assert "Not offered: Sol Supervisor, placed at N-1 that day." in page
         assert "Change the accepted plan." in page
+        assert "1 place open, Supervisor: nobody else is free that day." in page
+        assert "there is nobody else here" not in page
         operations.take_back(plan=plan, by=cast.sol, at=AT)
         assert check(other, on=ON, at=AT).can
 

@@ -242,6 +242,9 @@ class TestPages:
         refused = sol.post(url, place | {"after": cast.sol.pk}).content.decode()
         assert "Sol Supervisor has no card for Bonds by pin brazing that is current that day." in refused
         assert "Error:" in refused
+        same = sol.post(url, place | {"after": row.person_id}).content.decode()
+        assert "That is how it is already." in same
+        assert not plan.turns.filter(by_hand=True).exists()
         other = cast.ben if row.person == cast.ada else cast.ada
         page = sol.post(url, place | {"after": other.pk}, follow=True).content.decode()
         assert "by hand" in page

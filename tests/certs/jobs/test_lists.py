@@ -79,6 +79,13 @@ class TestReading:
         assert job.wants.get().holders == 2
         assert Job.objects.filter(reference="Ñ-2", each_day=False, crew=None).exists()
 
+    def test_shows_one_day_as_one(self, cast: Cast, issue: SchemeIssue) -> None:
+        """And more days as a first and a last."""
+        one = ["N-2", "Yard", "2026-12-04", "2026-12-04", *GOOD[4:]]
+        page = send(cast, as_csv(heads(), GOOD, one)).content.decode()
+        assert ">30 Nov 2026 to 2 Dec 2026<" in page
+        assert ">4 Dec 2026<" in page
+
     def test_reads_a_spreadsheet(self, cast: Cast, issue: SchemeIssue) -> None:
         """Days and numbers as a spreadsheet has them."""
         book, file = Workbook(), io.BytesIO()
