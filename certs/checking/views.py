@@ -39,7 +39,7 @@ def check_number(request: HttpRequest, number: str) -> HttpResponse:
     at = timezone.now()
     if not access.may_ask(request, at=at):
         return _too_many(request)
-    return _answer(request, queries.check(number, at=at), at)
+    return _answer(request, queries.check(number, at=at), at, typed=True)
 
 
 @login_not_required
@@ -85,10 +85,10 @@ def _page(request: HttpRequest, number: NumberForm, code: CodeForm) -> HttpRespo
     return response
 
 
-def _answer(request: HttpRequest, checked: queries.Checked, at: datetime) -> HttpResponse:
+def _answer(request: HttpRequest, checked: queries.Checked, at: datetime, *, typed: bool = False) -> HttpResponse:
     if checked.face is None:
         access.note_unknown(request, at=at)
-    return render(request, "certs/checking/answer.html", {"checked": checked, "face": checked.face})
+    return render(request, "certs/checking/answer.html", {"checked": checked, "face": checked.face, "typed": typed})
 
 
 def _too_many(request: HttpRequest) -> HttpResponse:

@@ -86,16 +86,18 @@ class Page(HTMLParser):
 
 
 def refilled(html: str, *, page: str, path: str, fields: Fields) -> str | None:
-    """Return the page with the form that posts to `path` filled in; None where it has no such form."""
-    fits = [
+    """Return the page with the form that posts to `path` filled in; None where it has no such form.
+
+    Where nothing was typed, as with a button that stands alone, the page is returned as it is.
+    """
+    there = [
         one
         for one in Page(html).forms
-        if one.method == "post"
-        and urlsplit(urljoin(page, one.action)).path == urlsplit(path).path
-        and any(control.name in fields for control in one.typed())
+        if one.method == "post" and urlsplit(urljoin(page, one.action)).path == urlsplit(path).path
     ]
+    fits = [one for one in there if any(control.name in fields for control in one.typed())]
     if not fits:
-        return None
+        return html if any(set(fields) <= {name for name, _value in one.told()} for one in there) else None
     chosen = max(fits, key=lambda form: _likeness(form, fields))
     for start, end, text in sorted(_edits(chosen, fields), reverse=True):
         html = f"{html[:start]}{text}{html[end:]}"

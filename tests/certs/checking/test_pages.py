@@ -75,6 +75,9 @@ class TestCheckPages:
         assert (unknown.status_code, unknown.content) == (malformed.status_code, malformed.content)
         typed = Client().get(reverse("checking:check"), {"number": "nonsense"}, follow=True)
         assert typed.content == unknown.content
+        assert b"Compare it with the card and check once more." in unknown.content
+        coded = Client().post(reverse("checking:code"), {"code": "nonsense"})
+        assert b"Compare it with the card" not in coded.content
 
     def test_take_a_pasted_code(self, cast: Cast, card: Card, card_key: Path) -> None:
         """The whole address, as a code reader shows it."""

@@ -98,8 +98,11 @@ class TestRefilled:
     def test_is_none_where_no_form_goes_there(self, path: str) -> None:
         assert put(SENT, path=path) is None
 
-    def test_is_none_where_nothing_was_typed_for_it(self) -> None:
-        assert put({"act": ["two"], "key": ["a"]}) is None
+    def test_leaves_the_page_where_nothing_was_typed_for_it(self) -> None:
+        """A button alone: there is nothing to give back, and nothing that a page of its own should show."""
+        assert put({"act": ["two"], "key": ["a"]}) == PAGE
+        assert put({}) == PAGE
+        assert put({"act": ["two"], "gone": ["a field that is not there any more"]}) is None
 
     def test_finds_a_form_that_is_sent_to_another_page(self) -> None:
         assert ("words", "Ada") in entries(put({"words": ["Ada"]}, path="/other/?a=b"), 1)
