@@ -169,7 +169,11 @@ ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*", "password2*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_USER_MODEL_EMAIL_FIELD = "email"
 ACCOUNT_SESSION_REMEMBER = True
-ACCOUNT_FORMS = {"login": "training.config.signin.SignIn", "reauthenticate": "training.config.signin.ShowItIsYou"}
+ACCOUNT_FORMS = {
+    "login": "training.config.signin.SignIn",
+    "reauthenticate": "training.config.signin.ShowItIsYou",
+    "change_password": "training.config.signin.ChangePassword",
+}
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
 ACCOUNT_REAUTHENTICATION_TIMEOUT = 300
 # Wrong passwords are counted once, by axes below, for a user name at an address: counted for the name alone,

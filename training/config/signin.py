@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from allauth.account.adapter import DefaultAccountAdapter
-from allauth.account.forms import LoginForm, ReauthenticateForm
+from allauth.account.forms import ChangePasswordForm, LoginForm, ReauthenticateForm
 from allauth.usersessions.adapter import DefaultUserSessionsAdapter
 from allauth.usersessions.models import UserSession
 from allauth.usersessions.views import ListUserSessionsView
@@ -122,6 +122,16 @@ class ShowItIsYou(ReauthenticateForm):  # type: ignore[misc]
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         _plain(self.fields["password"], _("Password"), _("Type your password."))
+
+
+class ChangePassword(ChangePasswordForm):  # type: ignore[misc]
+    """The old password and the new one twice; the page says above them what a password has to be."""
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        _plain(self.fields["oldpassword"], _("Password you have now"), _("Type the password you have now."))
+        _plain(self.fields["password1"], _("New password"), _("Type a new password."))
+        _plain(self.fields["password2"], _("New password once more"), _("Type the new password once more."))
 
 
 def sign_in_page(request: HttpRequest, kept: str) -> HttpResponse:

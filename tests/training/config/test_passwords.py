@@ -8,7 +8,8 @@ import pytest
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 
-from tests.cast import Cast
+from tests.cast import PASSWORD, Cast
+from tests.training.reply import page
 from training.people.models import Person
 
 TWELVE = [
@@ -54,3 +55,20 @@ class TestForms:
         cast.ada.save()
         assert Person.objects.get(pk=cast.ada.pk).check_password("cafe\u0301 behind seven gates")
         assert not cast.ada.check_password("cafe behind seven gates")
+
+
+@pytest.mark.django_db
+class TestChangePage:
+    URL = "/account/password/change/"
+
+    def test_asks_in_plain_words_and_leads_back(self, cast: Cast) -> None:
+        client = cast.client("ada")
+        body = page(client.get(self.URL))
+        for label in ("Password you have now", "New password", "New password once more"):
+            assert f"\n                {label}<" in body
+        assert "commonly used" not in body
+        assert 'href="/account/factor/"' in body
+        body = page(client.post(self.URL, {"oldpassword": PASSWORD, "password1": "", "password2": ""}))
+        assert "Type a new password." in body
+        assert "Type the new password once more." in body
+        assert "This field is required" not in body
