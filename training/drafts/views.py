@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from training.drafts import access, operations, queries, rules
-from training.drafts.forms import EDITS, ChooseForm, DraftForm, RetireForm, UseForm
+from training.drafts.forms import EDITS, ChooseForm, DraftForm, FindForm, RetireForm, UseForm
 from training.drafts.models import Draft
 from training.people.access import viewer_for
 
@@ -20,7 +20,9 @@ either = require_http_methods(["GET", "HEAD", "POST"])
 def index(request: HttpRequest) -> HttpResponse:
     """List drafts and calculation questions."""
     access.require_author(viewer_for(request, at=timezone.now()))
-    return render(request, "training/drafts/index.html", {"page": queries.index()})
+    form = FindForm(request.GET)
+    form.full_clean()
+    return render(request, "training/drafts/index.html", {"form": form, "page": queries.index(**form.cleaned_data)})
 
 
 @either

@@ -1,5 +1,6 @@
 """Writing a question through the pages."""
 
+import re
 import tomllib
 from decimal import Decimal
 from urllib.parse import urlencode
@@ -210,6 +211,24 @@ class TestWriting:
         assert KEY in body
         assert "Tess Trainer" in body
         assert 'value="18 20 24"' in page(site.client("olga").get(reverse("drafts:edit", args=[draft.pk])))
+
+    @pytest.mark.parametrize(
+        ("asked", "found"),
+        [
+            ({"words": "LOST -2"}, ["drop-2"]),
+            ({"words": "lost twice"}, []),
+            ({"topic": "setup"}, ["drop-1", "drop-2"]),
+            ({"topic": "firing"}, []),
+            ({"topic": "nowhere", "words": "drop-1"}, ["drop-1"]),
+        ],
+    )
+    def test_questions_are_found(self, site: Cast, asked: dict[str, str], found: list[str]):
+        """By parts of words, in the question or its key, and by topic; a topic not in the list is left out."""
+        body = page(site.client("tess").get(reverse("drafts:index"), asked))
+        assert re.findall(r'class="code">(drop-\d)<', body) == found
+        assert ("No question in use has all of that" in body) is (not found)
+        assert ("Choose a topic in the list" in body) is (asked.get("topic") == "nowhere")
+        assert "Show all questions" in body
 
     def test_a_draft_is_thrown_away(self, site: Cast, begin):
         """Only after it was asked."""

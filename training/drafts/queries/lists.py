@@ -77,14 +77,15 @@ class VersionPage:
         return self.on_site and self.version == self.versions[-1]
 
 
-def index() -> Index:
-    """Return the list: three queries."""
+def index(*, topic: str = "", words: str = "") -> Index:
+    """Return the list of a topic, or of all, with all these words in the question or its key: three queries."""
     titles = dict(topics())
     rows = QuestionVersion.objects.select_related("question").filter(kind=Kind.CALCULATION)
     held: dict[int, list[QuestionVersion]] = {}
     for row in rows.order_by("question__key", "version"):
         held.setdefault(row.question_id, []).append(row)
-    lines = [_line(versions, titles) for versions in held.values()]
+    every = [_line(versions, titles) for versions in held.values() if topic in ("", versions[-1].topic)]
+    lines = [line for line in every if rules.has_words(f"{line.key} {line.prompt}", words)]
     drafts = Draft.objects.select_related("changed_by").filter(used_as__isnull=True).order_by("-changed_at", "-pk")
     return Index(
         drafts=tuple(map(_draft, drafts)),
