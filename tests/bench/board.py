@@ -58,13 +58,14 @@ def measured(times: int) -> tuple[Figure, ...]:
         return large, Figure("board growth", grown, FLAT_GOAL, large.value, "ms"), *narrowed, *files
 
 
-def _register_as_csv(employer: int) -> tuple[Figure, Figure]:
+def _register_as_csv(employer: int) -> tuple[Figure, Figure, Figure]:
     """Return the file of an employer's register against a bare writer of the same lines: written, and in full.
 
-    In full means read from the database, with the standing of each card worked out for the day. The bare writer is
-    handed days as days, as a model has them.
+    In full means read from the database, with the standing of each card worked out for the day; the last figure sets
+    that against the same questions asked bare, and a bare writer. It is handed days as days, as a model has them.
     """
-    from certs.board.queries import Asked  # noqa: PLC0415
+    from certs.board.queries import Asked, crews_of, listed  # noqa: PLC0415
+    from certs.cards.queries.lines import CARDS  # noqa: PLC0415
     from certs.exports import queries  # noqa: PLC0415
     from training.people.models import Person  # noqa: PLC0415
     from training.tables.code import csv_lines  # noqa: PLC0415
@@ -77,6 +78,12 @@ def _register_as_csv(employer: int) -> tuple[Figure, Figure]:
     def bare() -> None:
         csv.writer(StringIO(), quoting=csv.QUOTE_ALL).writerows(values)
 
+    def asked_bare() -> None:
+        numbers = [pk for pk, _name, _employer in listed(people, Asked(on=on, today=on))]
+        CARDS.rows(people=numbers, on=on)
+        crews_of(numbers, on=on)
+        bare()
+
     def written() -> bytes:
         return b"".join(csv_lines(heads, lines, bom=False))
 
@@ -86,6 +93,7 @@ def _register_as_csv(employer: int) -> tuple[Figure, Figure]:
     return (
         side_by_side("register as CSV, written", written, bare, goal=CSV_GOAL, rounds=ROUNDS),
         side_by_side("register as CSV, in full", whole, bare, goal=CSV_GOAL, rounds=ROUNDS),
+        side_by_side("register as CSV, beside its questions", whole, asked_bare, goal=CSV_GOAL, rounds=ROUNDS),
     )
 
 
