@@ -40,13 +40,14 @@ class Index:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One practice question: asked, or told with its working."""
+    """One practice question: asked, or told with its working; `left` is one told without having been tried."""
 
     topic: str
     title: str
     questions: tuple[SheetQuestion, ...]
     told: Told | None
     right: bool
+    left: bool = False
 
 
 def pool(topic: str | None = None) -> dict[str, QuestionVersion]:
@@ -113,4 +114,5 @@ def page(practice: Practice) -> Page:
         (question,),
         told(practice.shown, item.key(), marks),
         right=bank.all_right([mark.share for mark in marks]),
+        left=all(bank.blank(one) for one in practice.given.values()),
     )

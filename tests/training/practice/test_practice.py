@@ -166,10 +166,18 @@ class TestPages:
     def test_say_what_was_not_right(self, site):
         client = site.client("ada")
         where = client.post("/practice/setup/").url
+        name = Practice.objects.get().shown["parts"][0]["name"]
+        client.post(where, {f"q1-{name}": "0.5 V"})
+        assert "Not right. See how it is worked out." in page(client.get(where))
+        assert "Not right. See how it is worked out." in page(client.post(where, {}))
+
+    def test_do_not_call_wrong_what_was_left_empty(self, site):
+        client = site.client("ada")
+        where = client.post("/practice/setup/").url
         client.post(where, {})
         body = page(client.get(where))
-        assert "Not right. See how it is worked out." in body
-        assert "Not right. See how it is worked out." in page(client.post(where, {}))
+        assert "Left empty. This is how it is worked out." in body
+        assert "Not right" not in body
 
     def test_come_back_with_what_cannot_be_read(self, site):
         client = site.client("ada")
