@@ -34,6 +34,13 @@ def words(reader: pypdf.PdfReader) -> str:
     return " ".join(" ".join(one.extract_text() for one in reader.pages).split())
 
 
+def test_the_picture_of_marks_says_where_it_begins_and_ends(cast: Cast, hand_in) -> None:
+    hand_in(bad_key())
+    assert "0\u00a0% 50\u00a0% 100\u00a0% From left to right" in words(printed(cast, "paper_pdf", "theory")).replace(
+        "0 %", "0\u00a0%"
+    )
+
+
 @pytest.mark.parametrize(("name", "args"), [("paper_pdf", ["theory"]), ("question_pdf", ["theory", "q1"])])
 class TestOnPaper:
     def test_is_tagged_a4_in_its_language(
