@@ -6,6 +6,7 @@ from training.bridges.models import Bridge
 from training.drafts.models import Draft, Retirement
 from training.keeping.models import Copy, Probe
 from training.ledger.models import Entry
+from training.mail.models import UnsentMail
 from training.panels.models import Panel, PanelEstimate, PanelJudge, PanelMinute, PanelQuestion
 from training.people.models import Crew, CrewMembership, Employer, Invitation, Person, RoleHeld, Site
 from training.practice.models import Practice
@@ -73,5 +74,6 @@ __all__ = [
     "Site",
     "Sitting",
     "SittingItem",
+    "UnsentMail",
     "WorkDone",
 ]

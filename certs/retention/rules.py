@@ -9,6 +9,7 @@ from datetime import date
 from enum import StrEnum
 
 from certs.cards.rules import add_months
+from training.mail.rules import GIVEN_UP_AFTER
 
 # Of a person who never held a card: as long as one usual cycle after the last record.
 NO_CARD_MONTHS = 36
@@ -28,6 +29,7 @@ class Kind(StrEnum):
     PORTRAIT = "photo on the card"
     SEEN = "questions seen"
     MAILS = "mails"
+    UNSENT = "mails that wait"
     SESSIONS = "sessions"
     TRIES = "tries to sign in"
     LINKS = "links to sign in"
@@ -70,6 +72,7 @@ TERMS: dict[Kind, Term] = {
     Kind.PORTRAIT: Term(None, Ends.DELETED),
     Kind.SEEN: Term(31, Ends.DELETED),
     Kind.MAILS: Term(2 * YEAR, Ends.DELETED),
+    Kind.UNSENT: Term(GIVEN_UP_AFTER.days, Ends.DELETED),
     Kind.SESSIONS: Term(7, Ends.DELETED),
     Kind.TRIES: Term(90, Ends.DELETED),
     Kind.LINKS: Term(YEAR, Ends.DELETED),

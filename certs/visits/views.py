@@ -104,9 +104,11 @@ def call_off(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _tell(request: HttpRequest, viewer: Viewer, before: Visit, news: News) -> None:
     """Mail what was just done to a visit, and say whom no mail reached; `before` is the visit as it was."""
-    missed = operations.tell(visit=before, news=news, agreed=before.accepted is True, by=viewer.person, on=viewer.on)
+    missed = operations.tell(
+        visit=before, news=news, agreed=before.accepted is True, by=viewer.person, on=viewer.on, at=viewer.at
+    )
     if missed:
-        words = _("No mail reached %(names)s. Tell them yourself.")
+        words = _("No mail has reached %(names)s yet. Tell them yourself.")
         messages.warning(request, words % {"names": ", ".join(missed)})
 
 

@@ -57,7 +57,7 @@ NEED_NOT = {
     "certs/notices": dict.fromkeys(("write_notices", "take_back", "mark_sent"), MAILS),
     "certs/schemes": {"load": MACHINE},
     "certs/signoffs": {"locked": READS, "fingerprint": READS},
-    "certs/visits": {"ask": "asks only: the trainer's answer is in the ledger"},
+    "certs/visits": {"ask": "asks only: the trainer's answer is in the ledger", "tell": MAILS},
     "training/amendments": {
         **dict.fromkeys(("begin", "keep_parts", "keep_step", "add_step", "move_step", "remove_step"), NOT_YET),
         **dict.fromkeys(("propose", "take_back", "discard"), NOT_YET),
@@ -70,6 +70,7 @@ NEED_NOT = {
         **dict.fromkeys(("settle_file", "settle_folder", "held", "run", "probe"), COPIES),
         **dict.fromkeys(("guard", "loosen", "loosened", "flag", "close", "reopen"), COPIES),
     },
+    "training/mail": dict.fromkeys(("write_down", "send_now", "send_waiting"), MAILS),
     "training/panels": {"keep_estimates": NOT_YET},
     "training/people": {
         **dict.fromkeys(("check_reach", "check_account", "lock"), READS),

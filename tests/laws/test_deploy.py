@@ -33,7 +33,9 @@ class TestExamples:
         assert {name for name in bare if f'"{name}"' not in read} == set()
         assert {name for name in bare if f"`{name}`" not in GUIDE} == set()
 
-    @pytest.mark.parametrize(("name", "words"), [("nightly", "Once a day"), ("monthly", "Once a month")])
+    @pytest.mark.parametrize(
+        ("name", "words"), [("nightly", "Once a day"), ("monthly", "Once a month"), ("mail", "Every five minutes")]
+    )
     def test_every_round_does_what_the_guide_says(self, name: str, words: str) -> None:
         """The same commands in the same order, and a timer that starts them as often."""
         unit = (DEPLOY / f"ferrule-{name}.service").read_text(encoding="utf-8")

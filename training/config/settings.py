@@ -295,7 +295,7 @@ if MAIL_TLS not in {"", "starttls", "tls"}:
     raise ImproperlyConfigured("FERRULE_EMAIL_TLS is starttls, tls, or left out.")
 EMAIL_USE_TLS = MAIL_TLS == "starttls"
 EMAIL_USE_SSL = MAIL_TLS == "tls"
-EMAIL_TIMEOUT = 20  # a mail server that hangs must not hold up the others' mail for the night
+EMAIL_TIMEOUT = 20  # at night: a mail server that hangs must not hold up the others' mail for the night
 # Named a server, mail leaves by it; without one it is shown on the console.
 MAIL_BY = "smtp" if env("FERRULE_EMAIL_HOST") else "console"
 EMAIL_BACKEND = env("FERRULE_EMAIL_BACKEND", f"django.core.mail.backends.{MAIL_BY}.EmailBackend")

@@ -27,6 +27,7 @@ from training.bank.models import Question, QuestionVersion
 from training.keeping.operations import loosened
 from training.ledger.models import Entry
 from training.ledger.operations import write
+from training.mail.models import UnsentMail
 from training.people.models import Invitation, Person
 from training.procedures.models import Module, Revision
 from training.quizzes.models import Accommodation, Paper, PaperIssue, Remark
@@ -82,7 +83,7 @@ def _delete(person: Person) -> None:
     records = [*sheets.values_list("pk", flat=True), *work.values_list("pk", flat=True)]
     Photo.objects.filter(Q(record__in=records) | Q(made_by=person, kind="bonds")).delete()
     Portrait.objects.filter(consent__person=person).delete()
-    for table in (CalendarFeed, Invitation, MailChoice, Notice, Reminder):
+    for table in (CalendarFeed, Invitation, MailChoice, Notice, Reminder, UnsentMail):
         table.objects.filter(person=person).delete()
     for session in Session.objects.all():
         if session.get_decoded().get("_auth_user_id") == str(person.pk):

@@ -28,6 +28,7 @@ from certs.trail.queries import Row, rows
 from certs.worklog.models import WorkEntry
 from training.bridges.models import Bridge
 from training.ledger.models import Entry
+from training.mail.models import UnsentMail
 from training.people.models import CrewMembership, Invitation, Person, RoleHeld
 from training.practice.models import Practice
 from training.procedures.models import HoldAnswer, Reading
@@ -141,6 +142,7 @@ def rows_of(person: Person) -> dict[Kind, list[QuerySet]]:  # type: ignore[type-
         Kind.PORTRAIT: [Portrait.objects.filter(consent__person=person)],
         Kind.SEEN: [Seen.objects.filter(**mine)],
         Kind.MAILS: [Notice.objects.filter(**mine), Reminder.objects.filter(**mine)],
+        Kind.UNSENT: [UnsentMail.objects.filter(**mine)],
         Kind.SESSIONS: [UserSession.objects.filter(user=person)],
         Kind.TRIES: [table.objects.filter(username=person.username) for table in (AccessAttempt, AccessFailureLog)],
         Kind.LINKS: [Invitation.objects.filter(**mine)],

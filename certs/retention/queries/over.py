@@ -15,6 +15,7 @@ from certs.photos.models import Photo
 from certs.retention.queries.against import against, evidence_until
 from certs.retention.rules import TERMS, Kind
 from training.ledger.models import Entry
+from training.mail.models import UnsentMail
 from training.people.models import Invitation, Person
 from training.quizzes.models import Seen
 from training.refreshers.models import Reminder
@@ -37,6 +38,7 @@ def over(*, at: datetime) -> dict[Kind, list[tuple[QuerySet, str]]]:  # type: ig
             (Notice.objects.filter(written_at__lt=past[Kind.MAILS]), "written_at"),
             (Reminder.objects.filter(written_at__lt=past[Kind.MAILS]), "written_at"),
         ],
+        Kind.UNSENT: [(UnsentMail.objects.filter(written_at__lt=past[Kind.UNSENT]), "written_at")],
         Kind.SEEN: [(Seen.objects.filter(on__lt=past[Kind.SEEN].date()), "on")],
         Kind.WORK_PHOTOS: [
             (Photo.objects.filter(kind="bonds", kept_at__lt=past[Kind.WORK_PHOTOS]), "kept_at"),

@@ -1,12 +1,10 @@
 """Mailing those whom an act on a visit concerns, each in their language; the act stands, whatever becomes of a mail."""
 
-from collections.abc import Callable, Mapping
-from datetime import date
-from functools import partial
+from collections.abc import Mapping
+from datetime import date, datetime
 
 from django.conf import settings
-from django.core.mail import EmailMessage, get_connection
-from django.core.mail.backends.base import BaseEmailBackend
+from django.db import transaction
 from django.template.loader import render_to_string
 from django.utils import translation
 from django.utils.functional import Promise
@@ -15,7 +13,8 @@ from django.utils.translation import gettext_lazy as _
 from certs.visits.models import Visit
 from certs.visits.queries import shown
 from certs.visits.rules import News, hearers
-from training.mail.operations import Post, deliver
+from training.mail.models import UnsentMail
+from training.mail.operations import send_now, write_down
 from training.people.models import Person
 
 SUBJECTS: Mapping[News, str | Promise] = {
@@ -26,11 +25,11 @@ SUBJECTS: Mapping[News, str | Promise] = {
 }
 
 
-def tell(*, visit: Visit, news: News, agreed: bool, by: Person, on: date) -> tuple[str, ...]:
-    """Mail what `by` did to those whom it concerns; return the names of those whom no mail reached, if any.
+def tell(*, visit: Visit, news: News, agreed: bool, by: Person, on: date, at: datetime) -> tuple[str, ...]:
+    """Mail what `by` did to those whom it concerns; return the names of those whom no mail has reached yet, if any.
 
     Call it when the act is kept. `agreed` says whether the trainer had accepted before. Whoever has no address is
-    among those not reached: somebody has to tell them.
+    among those not reached: somebody has to tell them. What did not leave is tried again.
     """
     keys = hearers(
         news,
@@ -42,31 +41,13 @@ def tell(*, visit: Visit, news: News, agreed: bool, by: Person, on: date) -> tup
     )
     people = Person.objects.in_bulk(keys)
     hears = [people[key] for key in keys if people[key].is_active]
-    reached: list[int] = []
-    try:
-        # One connection for all: a server that is down costs the page one wait, and not one for each reader.
-        with get_connection() as connection:
-            news_to = partial(_message, visit, news, by=by, on=on, connection=connection)
-            deliver(_post(one, news_to, reached) for one in hears if one.email)
-    except OSError:
-        pass
-    return tuple(one.name for one in hears if one.pk not in reached)
+    with transaction.atomic():
+        mails = [_written(visit, news, one, by=by, on=on, at=at) for one in hears if one.email]
+    waits = {mail.person_id for mail in send_now(mails)}
+    return tuple(one.name for one in hears if one.pk in waits or not one.email)
 
 
-def _post(reader: Person, news_to: Callable[[Person], EmailMessage], reached: list[int]) -> Post:
-    # Nothing is written down before: the act itself is, and nobody but its page asks for the mail.
-    return Post(
-        to=reader.username,
-        write=lambda: True,
-        message=lambda: news_to(reader),
-        sent=lambda: reached.append(reader.pk),
-        failed=lambda: None,
-    )
-
-
-def _message(
-    visit: Visit, news: News, reader: Person, *, by: Person, on: date, connection: BaseEmailBackend
-) -> EmailMessage:
+def _written(visit: Visit, news: News, reader: Person, *, by: Person, on: date, at: datetime) -> UnsentMail:
     arranges = reader.pk in {visit.trainer_id, visit.asked_by_id}
     with translation.override(reader.reads):
         (told,) = shown(Visit.objects.filter(pk=visit.pk), on=on)
@@ -74,4 +55,4 @@ def _message(
         # Somebody who only comes to show something reads of themself alone.
         context["lines"] = [line for line in told.lines if arranges or line.pk == reader.pk]
         body = render_to_string("certs/visits/mail.txt", context | {"site": settings.SITE_URL})
-        return EmailMessage(str(SUBJECTS[news]), body.strip() + "\n", to=[reader.email], connection=connection)
+        return write_down(person=reader.pk, subject=str(SUBJECTS[news]), body=body.strip() + "\n", at=at)

@@ -9,6 +9,7 @@ from certs.visits.models import Visit
 from certs.visits.rules import News, hearers
 from tests.cast import AT, Cast
 from tests.mailbox import Box
+from training.mail.models import UnsentMail
 from training.people.models import Person
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
@@ -87,11 +88,12 @@ class TestFailing:
         """The others get theirs, and whoever acted reads whom to tell; so too for one without an address."""
         box.refuses.add(cast.sol.email)
         page = cast.client("olga").post(f"/visits/{visit.pk}/accept/", follow=True).content.decode()
-        assert "No mail reached Sol Supervisor. Tell them yourself." in page
+        assert "No mail has reached Sol Supervisor yet. Tell them yourself." in page
+        assert UnsentMail.objects.get().person == cast.sol
         assert box.subjects(cast.ada) == ["A trainer comes"]
         Person.objects.filter(pk=cast.olga.pk).update(email="")
         page = cast.client("sol").post(f"/visits/{visit.pk}/call-off/", follow=True).content.decode()
-        assert "No mail reached Olga Assessor." in page
+        assert "No mail has reached Olga Assessor yet." in page
 
     def test_no_server(self, cast: Cast, settings: Any, typed: dict[str, object]) -> None:
         """Nobody listens on a port that was just let go: the visit is asked for all the same."""
@@ -100,5 +102,5 @@ class TestFailing:
         settings.EMAIL_BACKEND, settings.EMAIL_HOST = "django.core.mail.backends.smtp.EmailBackend", "127.0.0.1"
         page = cast.client("sol").post("/visits/ask/", typed, follow=True)
         assert page.status_code == 200
-        assert "No mail reached Olga Assessor. Tell them yourself." in page.content.decode()
+        assert "No mail has reached Olga Assessor yet. Tell them yourself." in page.content.decode()
         assert Visit.objects.get().asked_at == AT

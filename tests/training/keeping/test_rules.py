@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from training.keeping import rules
-from training.keeping.rules.vitals import COPY_WITHIN, ROOM
+from training.keeping.rules.vitals import COPY_WITHIN, MAIL_WITHIN, ROOM
 
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 
@@ -59,7 +59,13 @@ class TestUnknownSteps:
 
 class TestVitals:
     def judged(self, **changed: object) -> dict[str, bool]:
-        facts = {"wrote": True, "mended": True, "free": ROOM, "copied": NOW - COPY_WITHIN} | changed
+        facts = {
+            "wrote": True,
+            "mended": True,
+            "free": ROOM,
+            "copied": NOW - COPY_WITHIN,
+            "waits": NOW - MAIL_WITHIN,
+        } | changed
         return {part.name: part.good for part in rules.parts(rules.Vitals(**facts), at=NOW)}  # type: ignore[arg-type]
 
     def test_all_is_well_at_the_very_limits(self) -> None:
@@ -73,6 +79,7 @@ class TestVitals:
             ({"free": ROOM - 1}, "room"),
             ({"copied": NOW - COPY_WITHIN - timedelta(seconds=1)}, "copy"),
             ({"copied": None}, "copy"),
+            ({"waits": NOW - MAIL_WITHIN - timedelta(seconds=1)}, "mail"),
         ],
     )
     def test_names_the_part(self, changed: dict[str, object], name: str) -> None:

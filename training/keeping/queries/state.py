@@ -13,6 +13,7 @@ from training.keeping import rules
 from training.keeping.models import Copy
 from training.keeping.queries.proof import written_once
 from training.ledger import queries as ledger
+from training.mail.queries import Waiting, waiting
 
 FULL = 2  # of SQLite's PRAGMA synchronous: OFF, NORMAL, FULL, EXTRA
 MANY = 20
@@ -29,6 +30,7 @@ class Keeping:
     parts: tuple[rules.Part, ...]
     entries: int
     mark: str
+    mails: Waiting
 
 
 def library(using: str = "default") -> str:
@@ -107,7 +109,7 @@ def health(*, wrote: bool, at: datetime) -> tuple[rules.Part, ...]:
         return rules.parts(rules.Vitals(False, True, free(), None), at=at)
     name = library()
     mended = not name.startswith("SQLite") or rules.is_mended(rules.numbered(name.split()[1]))
-    return rules.parts(rules.Vitals(True, mended, free(), last_copy()), at=at)
+    return rules.parts(rules.Vitals(True, mended, free(), last_copy(), waiting().since), at=at)
 
 
 def keeping(*, wrote: bool, at: datetime) -> Keeping:
@@ -116,7 +118,7 @@ def keeping(*, wrote: bool, at: datetime) -> Keeping:
     last = ledger.head()
     entries, mark = (last.seq, last.mark) if last else (0, "")
     return Keeping(
-        library(), setting_faults() + _unguarded(), free(), copies, health(wrote=wrote, at=at), entries, mark
+        library(), setting_faults() + _unguarded(), free(), copies, health(wrote=wrote, at=at), entries, mark, waiting()
     )
 
 

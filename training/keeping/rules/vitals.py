@@ -7,16 +7,22 @@ from datetime import datetime, timedelta
 ROOM = 500 * 1024 * 1024
 # A nightly copy, and two hours for a night on which the clock goes back or the machine is slow.
 COPY_WITHIN = timedelta(hours=26)
+# Tried every five minutes: a mail that waits longer has a server that is away, or a timer that does not run.
+MAIL_WITHIN = timedelta(hours=1)
 
 
 @dataclass(frozen=True, slots=True)
 class Vitals:
-    """What was found: whether a row could be kept, bytes free on the disk, when the last copy was made."""
+    """What was found: whether a row could be kept, bytes free on the disk, when the last copy was made.
+
+    `waits` is since when the oldest mail waits that has not left.
+    """
 
     wrote: bool
     mended: bool
     free: int
     copied: datetime | None
+    waits: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +35,13 @@ class Part:
 
 
 def parts(found: Vitals, *, at: datetime) -> tuple[Part, ...]:
-    """Judge what was found. A late copy is no reason to send people away: it is said, and the site serves on."""
+    """Judge what was found. A late copy or mail sends nobody away: it is said, and the site serves on."""
     return (
         Part("database", found.wrote, True),
         Part("library", found.mended, True),
         Part("room", found.free >= ROOM, True),
         Part("copy", found.copied is not None and at - found.copied <= COPY_WITHIN, False),
+        Part("mail", found.waits is None or at - found.waits <= MAIL_WITHIN, False),
     )
 
 

@@ -6,7 +6,7 @@ from smtplib import SMTPException
 from allauth.mfa.models import Authenticator
 from axes.handlers.proxy import AxesProxyHandler
 from axes.models import AccessFailureLog
-from django.core.mail import EmailMessage
+from django.core.mail import EmailMessage, get_connection
 from django.db import transaction
 from django.template.loader import render_to_string
 from django.utils import translation
@@ -14,6 +14,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from training.ledger.operations import write
+from training.mail.rules import PATIENCE_S
 from training.people import rules
 from training.people.models import Invitation, Person
 from training.people.operations.accounts import Refused, check_account, end_sessions, lock
@@ -91,10 +92,15 @@ def _invite(
 
 
 def send_link(*, person: Person, url: str, until: datetime) -> bool:
-    """Mail a link to its person; say whether the mail left. No password is ever in a mail."""
+    """Mail a link to its person; say whether the mail left. No password is ever in a mail.
+
+    It is tried once and not written down: of a link nothing but a hash is kept.
+    """
     with translation.override(person.reads):
         body = render_to_string("training/people/link_mail.txt", {"person": person, "url": url, "until": until})
-        message = EmailMessage(gettext("Your sign-in link"), body, to=[person.email])
+        # A server that does not answer soon is as good as away: the page shows the link all the same.
+        connection = get_connection(timeout=PATIENCE_S)
+        message = EmailMessage(gettext("Your sign-in link"), body, to=[person.email], connection=connection)
     try:
         message.send()
     except (OSError, SMTPException):

@@ -1,18 +1,16 @@
 """Telling a person by mail that something about how they sign in has changed, so that a theft does not go unseen."""
 
-import logging
 from collections.abc import Mapping
 from datetime import datetime
-from smtplib import SMTPException
 from zoneinfo import ZoneInfo
 
-from django.core.mail import EmailMessage
 from django.db import transaction
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from training.mail.operations import send_now, write_down
 from training.people.models import Person
 from training.people.rules import Change
 
@@ -33,26 +31,18 @@ WORDS: Mapping[Change, object] = {
     Change.OTHER: _("Something about how you sign in was changed."),
 }
 
-logger = logging.getLogger("ferrule.mail")
-
 
 def tell(person: Person, change: Change, *, at: datetime) -> None:
     """Mail a person what changed, once it is kept. A failed mail stops nothing; without an address nobody is told."""
-
-    def send() -> None:  # a function, not a partial: Django names what broke by its __qualname__
-        _send(person, change, at)
-
-    if person.email:
-        # After the commit: a mail server that is slow must not hold the lock of the database.
-        transaction.on_commit(send, robust=True)
-
-
-def _send(person: Person, change: Change, at: datetime) -> None:
+    if not person.email:
+        return
     with translation.override(person.reads), timezone.override(ZoneInfo(person.employer.zone)):
         facts = {"person": person, "what": WORDS[change], "at": at}
         body = render_to_string("training/people/change_mail.txt", facts)
-        message = EmailMessage(gettext("Your sign-in was changed"), body, to=[person.email])
-    try:
-        message.send()
-    except (OSError, SMTPException) as error:
-        logger.warning("a mail about a change of sign-in did not leave: person %s, %s", person.pk, type(error).__name__)
+        mail = write_down(person=person.pk, subject=gettext("Your sign-in was changed"), body=body, at=at)
+
+    def send() -> None:  # a function, not a partial: Django names what broke by its __qualname__
+        send_now([mail])
+
+    # After the commit: a mail server that is slow must not hold the lock of the database.
+    transaction.on_commit(send, robust=True)
