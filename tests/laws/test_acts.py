@@ -62,7 +62,7 @@ NEED_NOT = {
         **dict.fromkeys(("begin", "keep_parts", "keep_step", "add_step", "move_step", "remove_step"), NOT_YET),
         **dict.fromkeys(("propose", "take_back", "discard"), NOT_YET),
     },
-    "training/bank": {"problems": READS, "load_questions": MACHINE, "bring_up": MACHINE},
+    "training/bank": {"problems": READS, "missing": READS, "load_questions": MACHINE, "bring_up": MACHINE},
     "training/bridges": {"open_bridge": NOT_YET},
     "training/drafts": dict.fromkeys(("begin", "keep", "discard", "revise"), NOT_YET),
     "training/keeping": {
