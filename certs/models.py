@@ -14,7 +14,7 @@ from certs.photos.models import Photo
 from certs.portraits.models import Consent, Portrait
 from certs.schemes.models import Authority, Scheme, SchemeIssue, TrainingAct
 from certs.signoffs.models import AssessorException, Decision, DoAgain, ReceivedSheet, Signoff, TestBond
-from certs.visits.models import Visit, VisitStep
+from certs.visits.models import Visit, VisitRefusal, VisitStep
 from certs.worklog.models import WorkEntry
 
 __all__ = [
@@ -52,6 +52,7 @@ __all__ = [
     "TestBond",
     "TrainingAct",
     "Visit",
+    "VisitRefusal",
     "VisitStep",
     "WorkEntry",
 ]

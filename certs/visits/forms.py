@@ -1,4 +1,4 @@
-"""Asking for a visit, and declining one."""
+"""Asking for a visit, declining one, and asking another trainer."""
 
 from collections.abc import Mapping
 from types import MappingProxyType
@@ -119,3 +119,22 @@ class DeclineForm(forms.Form):
         max_length=200,
         error_messages={"required": _("Say why you decline, so that another day can be found.")},
     )
+
+
+class OfferForm(forms.Form):
+    """Which trainer is asked in the place of the one who declined."""
+
+    trainer = Colleague(
+        Person.objects.none(),
+        label=_("Another trainer"),
+        empty_label=_("Choose a trainer"),
+        error_messages={
+            "required": _("Choose a trainer."),
+            "invalid_choice": _("Choose one of the trainers in the list."),
+        },
+    )
+
+    def __init__(self, *args: Any, trainers: QuerySet[Person], **kwargs: Any) -> None:
+        """Offer these trainers."""
+        super().__init__(*args, **kwargs)
+        self.fields["trainer"].queryset = trainers  # type: ignore[attr-defined]

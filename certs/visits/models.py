@@ -52,6 +52,32 @@ class Visit(models.Model):
         return f"{self.trainer_id} at {self.employer_id} on {self.on}"
 
 
+class VisitRefusal(models.Model):
+    """A trainer could not come, before the visit was offered to another one."""
+
+    visit = models.ForeignKey(Visit, models.CASCADE, related_name="refusals")
+    trainer = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    reason = models.CharField(_("why not"), max_length=200)
+    answered_at = models.DateTimeField()
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["visit", "trainer"],
+                name="certs_visitrefusal_once",
+                violation_error_message=_("This trainer has declined this visit already. Choose another."),
+            ),
+            models.CheckConstraint(
+                condition=~Q(reason=""),
+                name="certs_visitrefusal_with_reason",
+                violation_error_message=_("Say why the trainer does not come."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.visit_id} {self.trainer_id}"
+
+
 class VisitStep(models.Model):
     """What one person does at a visit."""
 

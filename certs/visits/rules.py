@@ -51,6 +51,7 @@ class Objection(StrEnum):
     ELSEWHERE = "elsewhere"
     MAY_NOT = "may not"
     TRAINED = "trained"
+    DECLINED = "declined"
     TWICE = "twice"
 
 
@@ -94,10 +95,12 @@ def objections(
     trained_to: Collection[date | None],
     twice: bool,
     on: date,
+    declined: bool = False,
 ) -> tuple[Objection, ...]:
     """Return why a visit cannot be asked for: each of `trained_to` is the last day the trainer trained one of them.
 
-    `elsewhere` says that one of them works for another employer, `twice` that one has an open visit under the scheme.
+    `elsewhere` says that one of them works for another employer, `twice` that one has an open visit under the scheme,
+    `declined` that the trainer has declined this visit.
     """
     near = any(too_near(day, on=visit_on) for day in trained_to)
     found = (
@@ -106,6 +109,7 @@ def objections(
         (elsewhere, Objection.ELSEWHERE),
         (not may_assess, Objection.MAY_NOT),
         (near, Objection.TRAINED),
+        (declined, Objection.DECLINED),
         (twice, Objection.TWICE),
     )
     return tuple(one for holds, one in found if holds)

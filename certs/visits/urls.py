@@ -12,5 +12,6 @@ urlpatterns = [
     path("<int:pk>/", views.visit, name="visit"),
     path("<int:pk>/accept/", views.accept, name="accept"),
     path("<int:pk>/decline/", views.decline, name="decline"),
+    path("<int:pk>/offer/", views.offer, name="offer"),
     path("<int:pk>/call-off/", views.call_off, name="call_off"),
 ]

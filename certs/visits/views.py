@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from certs.schemes.queries import candidates_on, current_issues
 from certs.visits import access, operations, queries
-from certs.visits.forms import AskForm, DeclineForm
+from certs.visits.forms import AskForm, DeclineForm, OfferForm
 from certs.visits.models import Visit
 from certs.visits.rules import News
 from training.people.access import Viewer, viewer_for
@@ -50,7 +50,7 @@ def ask(request: HttpRequest) -> HttpResponse:
 def visit(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a visit."""
     viewer = viewer_for(request, at=timezone.now())
-    return _page(request, viewer, access.visit_for(viewer, pk), DeclineForm())
+    return _page(request, viewer, access.visit_for(viewer, pk))
 
 
 @require_POST
@@ -75,7 +75,7 @@ def decline(request: HttpRequest, pk: int) -> HttpResponse:
     viewer = viewer_for(request, at=timezone.now())
     found, form = access.visit_asked_of(viewer, pk), DeclineForm(request.POST)
     if not form.is_valid():
-        return _page(request, viewer, found, form)
+        return _page(request, viewer, found, decline=form)
     reason = form.cleaned_data["reason"]
     try:
         operations.decline(visit=found, reason=reason, by=viewer.person, at=viewer.at, on=viewer.on)
@@ -85,6 +85,27 @@ def decline(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, _("Declined. Whoever asked reads why."))
         _tell(request, viewer, found, News.DECLINED)
     return redirect("visits:visit", pk=pk)
+
+
+@require_POST
+def offer(request: HttpRequest, pk: int) -> HttpResponse:
+    """Ask another trainer in the place of one who declined."""
+    viewer = viewer_for(request, at=timezone.now())
+    found = access.visit_asked_by(viewer, pk)
+    form = OfferForm(request.POST, trainers=queries.others(found))
+    if form.is_valid():
+        trainer = form.cleaned_data["trainer"]
+        try:
+            made = operations.offer(visit=found, trainer=trainer, by=viewer.person, at=viewer.at, on=viewer.on)
+        except operations.NotOpen as reason:
+            messages.error(request, str(reason))
+        except operations.VisitRefused as refusal:
+            for field, sentence in refusal.sentences:
+                form.add_error(field if field in form.fields else None, sentence)
+        else:
+            messages.success(request, _("The trainer is asked. The answer will stand here, and comes by mail."))
+            _tell(request, viewer, made, News.ASKED)
+    return _page(request, viewer, found, offer=form) if form.errors else redirect("visits:visit", pk=pk)
 
 
 @require_POST
@@ -127,13 +148,20 @@ def _form(request: HttpRequest, viewer: Viewer) -> AskForm:
     )
 
 
-def _page(request: HttpRequest, viewer: Viewer, found: Visit, form: DeclineForm) -> HttpResponse:
+def _page(request: HttpRequest, viewer: Viewer, found: Visit, **sent: DeclineForm | OfferForm) -> HttpResponse:
+    """Show a visit with the forms that belong to it, of which one was `sent` with mistakes."""
     (shown,) = queries.shown(Visit.objects.filter(pk=found.pk), on=viewer.on)
+    asks = viewer.has(*access.ASKERS) and access.employers_asking_by(viewer).filter(pk=found.employer_id).exists()
     context = {
         "shown": shown,
-        "form": form,
-        "page_has_errors": bool(form.errors),
+        "refusals": queries.refusals(found),
+        "decline": DeclineForm(),
+        "offer": OfferForm(trainers=queries.others(found)),
+        **sent,
+        "form": next(iter(sent.values()), None),
+        "page_has_errors": bool(sent),
         "is_mine": found.trainer_id == viewer.person.pk and viewer.has(Role.TRAINER),
-        "asks": viewer.has(*access.ASKERS) and access.employers_asking_by(viewer).filter(pk=found.employer_id).exists(),
+        "asks": asks,
+        "offers": asks and shown.can_be_offered(on=viewer.on),
     }
     return render(request, "certs/visits/visit.html", context)

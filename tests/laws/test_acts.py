@@ -57,7 +57,10 @@ NEED_NOT = {
     "certs/notices": dict.fromkeys(("write_notices", "take_back", "mark_sent"), MAILS),
     "certs/schemes": {"load": MACHINE},
     "certs/signoffs": {"locked": READS, "fingerprint": READS},
-    "certs/visits": {"ask": "asks only: the trainer's answer is in the ledger", "tell": MAILS},
+    "certs/visits": {
+        **dict.fromkeys(("ask", "offer"), "asks only: the trainer's answer is in the ledger"),
+        "tell": MAILS,
+    },
     "training/amendments": {
         **dict.fromkeys(("begin", "keep_parts", "keep_step", "add_step", "move_step", "remove_step"), NOT_YET),
         **dict.fromkeys(("propose", "take_back", "discard"), NOT_YET),

@@ -1,4 +1,4 @@
-"""Asking a trainer to come, answering, calling off. Acceptance and refusal stand in the ledger."""
+"""Asking a trainer to come, answering, asking another one, calling off. Acceptance and refusal stand in the ledger."""
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
@@ -12,7 +12,7 @@ from certs.schemes.models import SchemeIssue
 from certs.schemes.queries import last_training, may
 from certs.schemes.rules import Act
 from certs.visits import queries, rules
-from certs.visits.models import Visit, VisitStep
+from certs.visits.models import Visit, VisitRefusal, VisitStep
 from certs.visits.rules import Objection
 from training.ledger.operations import write
 from training.people.models import Employer, Person
@@ -32,6 +32,7 @@ SENTENCES: Mapping[Objection, tuple[str, str | Promise]] = {
             " Choose another."
         ),
     ),
+    Objection.DECLINED: ("trainer", gettext_lazy("This trainer has declined this visit already. Choose another.")),
     Objection.TWICE: (
         "people",
         gettext_lazy("One of these people has a visit under this scheme already. Call that one off first."),
@@ -84,6 +85,35 @@ def ask(
         VisitStep(visit=visit, person=one, step=step) for one in people for step in asked[one.pk]
     )
     return visit
+
+
+@transaction.atomic
+def offer(*, visit: Visit, trainer: Person, by: Person, at: datetime, on: date) -> Visit:
+    """Ask another trainer to come in the place of one who declined; that refusal stays with the visit.
+
+    Day, place and people are as they were. Raises NotOpen for a visit that nobody declined, and VisitRefused.
+    """
+    held = Visit.objects.select_for_update().get(pk=visit.pk)
+    if held.accepted is not False or held.called_off_at is not None:
+        raise NotOpen(_("Only a visit that was declined is offered to another trainer."))
+    people = list(Person.objects.filter(visit_steps__visit=held).distinct())
+    found = rules.objections(
+        visit_on=held.on,
+        people=len(people),
+        elsewhere=False,
+        may_assess=may(trainer, held.scheme, Act.ASSESSES, held.on),
+        trained_to=[last_training(trainer, one, held.scheme) for one in people],
+        twice=queries.busy({one.pk for one in people}, held.scheme_id, on=on),
+        on=on,
+        declined=trainer.pk in queries.declined_by(held),
+    )
+    if found:
+        raise VisitRefused([(field, str(words)) for field, words in (SENTENCES[one] for one in found)])
+    VisitRefusal.objects.create(visit=held, trainer=held.trainer, reason=held.reason, answered_at=held.answered_at)
+    held.trainer, held.accepted, held.answered_at, held.reason = trainer, None, None, ""
+    held.asked_by, held.asked_at = by, at
+    held.save()
+    return held
 
 
 @transaction.atomic

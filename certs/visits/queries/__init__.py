@@ -9,7 +9,10 @@ from certs.visits.queries.lists import (
     assessed,
     assessors,
     busy,
+    declined_by,
     index,
+    others,
+    refusals,
     shown,
     steps_at,
 )
@@ -23,8 +26,11 @@ __all__ = [
     "assessed",
     "assessors",
     "busy",
+    "declined_by",
     "index",
     "on_home",
+    "others",
+    "refusals",
     "shown",
     "steps_at",
 ]

@@ -10,12 +10,13 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from certs.records.queries.own import own_schemes_of
 from certs.records.rules import Step as Next
-from certs.schemes.models import Authority, SchemeIssue
+from certs.schemes.models import Authority, SchemeIssue, TrainingAct
 from certs.schemes.queries import current_issues
 from certs.schemes.rules import Act
 from certs.signoffs.models import Signoff
+from certs.signoffs.rules import too_near
 from certs.visits import rules
-from certs.visits.models import STANDING_WORDS, STEP_WORDS, Visit, VisitStep
+from certs.visits.models import STANDING_WORDS, STEP_WORDS, Visit, VisitRefusal, VisitStep
 from certs.visits.rules import Standing, Step
 from training.people.models import Person
 from training.quizzes.models import Paper, Sitting
@@ -54,6 +55,10 @@ class Shown:
     def can_be_asked_again(self) -> bool:
         """Whether it is not to be, or was not done in full."""
         return not self.standing.is_open and self.standing is not Standing.DONE
+
+    def can_be_offered(self, *, on: date) -> bool:
+        """Whether another trainer may be asked in the place of the one who declined."""
+        return self.standing is Standing.DECLINED and self.visit.on >= on
 
     @property
     def again(self) -> str:
@@ -143,6 +148,27 @@ def assessors(*, on: date) -> QuerySet[Person]:
     """Return who may assess under some scheme on a day."""
     held = Authority.objects.in_force_on(on).filter(act=Act.ASSESSES)
     return Person.objects.filter(is_active=True, pk__in=held.values("person")).order_by("name", "pk")
+
+
+def declined_by(visit: Visit) -> set[int]:
+    """Return who has declined a visit so far, by number."""
+    last = {visit.trainer_id} if visit.accepted is False else set()
+    return last | set(visit.refusals.values_list("trainer", flat=True))
+
+
+def refusals(visit: Visit) -> QuerySet[VisitRefusal]:
+    """Return who declined before another trainer was asked, the first first."""
+    return visit.refusals.select_related("trainer").order_by("answered_at", "pk")
+
+
+def others(visit: Visit) -> QuerySet[Person]:
+    """Return who may be asked as well: allowed to assess that day, without having declined or trained one of them."""
+    held = Authority.objects.in_force_on(visit.on).filter(act=Act.ASSESSES, scheme=visit.scheme_id)
+    trained = TrainingAct.objects.filter(scheme=visit.scheme_id, candidate__in=visit.steps.values("person"))
+    near = {trainer for trainer, day in trained.values_list("trainer", "ended_on") if too_near(day, on=visit.on)}
+    found = Person.objects.filter(is_active=True, pk__in=held.values("person"))
+    found = found.exclude(pk__in=declined_by(visit) | near)
+    return found.select_related("employer").order_by("name", "pk")
 
 
 def assessed(*, on: date) -> dict[int, str]:

@@ -56,4 +56,5 @@ def test_objections() -> None:
     }
     assert objections(visit_on=AFTER, on=ON, **fine) == ()  # type: ignore[arg-type]
     wrong = {"people": 0, "elsewhere": True, "may_assess": False, "trained_to": [date(2024, 11, 27)], "twice": True}
+    wrong |= {"declined": True}
     assert objections(visit_on=BEFORE, on=ON, **wrong) == (*Objection,)  # type: ignore[arg-type]
