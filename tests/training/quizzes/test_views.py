@@ -4,6 +4,7 @@ import json
 import re
 from datetime import timedelta
 from html import unescape
+from types import SimpleNamespace
 from uuid import uuid4
 
 import pytest
@@ -19,6 +20,7 @@ from training.procedures import operations as procedures
 from training.questions.rounding import printed
 from training.quizzes import access, operations
 from training.quizzes.models import Answer, Sitting
+from training.quizzes.queries.results import Result, StepLink
 
 HOUR = timedelta(hours=1)
 MULTIPART = "multipart/form-data; boundary=x"
@@ -447,6 +449,8 @@ class TestResult:
         body = page(site.client("ada").get(url(passed)))
         assert wrong["says"] in body
         assert "Every question with its working" in body
+        assert '<a class="tap" href="/">See what comes next for your card</a>' in body
+        assert "See what comes next" not in page(site.client("tess").get(url(passed)))
 
     def test_leads_to_the_steps_to_read_again(self, site, missed):
         body = page(site.client("ada").get(url(missed)))
@@ -454,6 +458,14 @@ class TestResult:
         assert f'href="{reverse("procedures:module", args=["setup"])}#earth">Fit the earth</a>' in again
         assert f'href="{reverse("procedures:module", args=["safety"])}#earth"' in again
         assert reverse("procedures:module", args=["firing"]) not in again
+        assert "<h3>Setting up</h3>" in again
+        assert "See what comes next" not in body
+
+    def test_names_the_steps_of_a_procedure_together(self):
+        steps = [StepLink(module, step, step, module) for module, step in ("ab", "xy", "ac", "ab")]
+        missed = [SimpleNamespace(right=False, steps=(one,)) for one in steps]
+        again = Result.again.fget(SimpleNamespace(questions=missed))
+        assert [(one.module, one.step) for one in again] == [("a", "b"), ("a", "c"), ("x", "y")]
 
     def test_gives_the_marks_by_subject(self, site, missed):
         body = page(site.client("ada").get(url(missed)))

@@ -21,11 +21,12 @@ from training.quizzes.queries.titles import titles_of
 
 @dataclass(frozen=True, slots=True)
 class StepLink:
-    """A step of a procedure to read again."""
+    """A step of a procedure to read again; `of` is the title of the procedure."""
 
     module: str
     step: str
     title: str
+    of: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +89,10 @@ class Result:
 
     @property
     def again(self) -> tuple[StepLink, ...]:
-        """Return the steps of every question that was not fully right, each once."""
-        return tuple(dict.fromkeys(step for one in self.questions if not one.right for step in one.steps))
+        """Return the steps of every question that was not fully right, each once, those of a procedure together."""
+        steps = dict.fromkeys(step for one in self.questions if not one.right for step in one.steps)
+        modules = list(dict.fromkeys(step.module for step in steps))
+        return tuple(sorted(steps, key=lambda step: modules.index(step.module)))
 
 
 def result(sitting: Sitting, *, at: datetime) -> Result:
@@ -180,8 +183,9 @@ def _question(
         score=rules.figure(marked.earned),
         parts=tuple(part_told(shown, key, _counts(marks[shown["name"]])) for shown, key in sides),
         steps=tuple(
-            StepLink(module, step, titles.get(f"{module}.{step}", titles.get(module, module)))
+            StepLink(module, step, titles.get(f"{module}.{step}", of), of)
             for module, _dot, step in steps
+            for of in (titles.get(module, module),)
         ),
         corrected=bool(changed),
         dropped=dropped(changed),
