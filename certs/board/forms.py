@@ -102,17 +102,17 @@ class BoardForm(forms.Form):
     name = forms.CharField(label=_("Name, or how it begins"), required=False, max_length=80, widget=TextInput)
     employer = RowField(
         label=_("Employer"),
-        everything=_("All employers"),
+        everything=_("All"),
         error_messages={"invalid_choice": _("Choose one of the employers in the list. Until then all are shown.")},
     )
     site = RowField(
         label=_("Site"),
-        everything=_("All sites"),
+        everything=_("All"),
         error_messages={"invalid_choice": _("Choose one of the sites in the list. Until then all are shown.")},
     )
     crew = RowField(
         label=_("Crew"),
-        everything=_("All crews"),
+        everything=_("All"),
         error_messages={"invalid_choice": _("Choose one of the crews in the list. Until then all are shown.")},
     )
     scheme = forms.ChoiceField(
@@ -134,7 +134,7 @@ class BoardForm(forms.Form):
         widget=LongSelect,
         coerce=int,
         empty_value=None,
-        choices=[("", _("At any time")), *((days, _("within %(days)d days") % {"days": days}) for days in WITHIN)],
+        choices=[("", _("Any day")), *((days, _("within %(days)d days") % {"days": days}) for days in WITHIN)],
         error_messages={"invalid_choice": _("Choose one of the spans in the list. Until then all are shown.")},
     )
 
@@ -165,7 +165,7 @@ class BoardForm(forms.Form):
             else:
                 self.fields[name].offer(rows, *(("employer__name",) if across else ()), "name")  # type: ignore[attr-defined]
         self.schemes = tuple(scheme_rows())
-        choices = [("", _("All schemes")), *((slug, title) for _pk, slug, title, _retired in self.schemes)]
+        choices = [("", _("All")), *((slug, title) for _pk, slug, title, _retired in self.schemes)]
         self.fields["scheme"].choices = choices  # type: ignore[attr-defined]
 
     def asked(self) -> Asked:

@@ -44,6 +44,12 @@ def url(card: Card) -> str:
 class TestCheckPages:
     """Anyone may ask, with a number or a code, with or without JavaScript."""
 
+    def test_offer_the_list_to_print_to_whoever_may_have_it(self, cast: Cast) -> None:
+        """To a stranger the link would be a door that does not open."""
+        link = reverse("checking:list_pdf")
+        assert link in cast.client("ada").get(reverse("checking:check")).text
+        assert link not in Client().get(reverse("checking:check")).text
+
     def test_take_a_typed_number(self, cast: Cast, card: Card) -> None:
         """Small letters and spaces do."""
         typed = card.number.lower().replace("-", " ")
