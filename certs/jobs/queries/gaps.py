@@ -1,7 +1,7 @@
 """Why somebody cannot fill a place on a day, and which step would put that right: told by their record."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -16,11 +16,11 @@ from certs.cards.models import Card, Past, pasts
 from certs.cards.queries import CardFace, standings
 from certs.cards.rules import Standing, State
 from certs.jobs.rules import Elsewhere, Hand, Job, covers, in_crew
-from certs.records.queries.own import SENTENCES, OwnScheme, own_schemes
+from certs.records.queries.own import SENTENCES, OwnScheme, own_schemes_of
 from certs.records.rules import Step
 from training.people.models import Person
 
-# A record takes ten queries, and nobody reads further down.
+# Nobody reads further down.
 MOST_ASKED = 12
 
 REASONS: Mapping[Standing, str | Promise] = {
@@ -45,7 +45,7 @@ class Lack:
 
 
 class Records:
-    """The cards and records of some people, each record read once and only if it is asked for."""
+    """The cards and records of some people; records are read for those of a gap together, each once."""
 
     def __init__(self, hands: Sequence[Hand], elsewhere: Elsewhere, *, on: date, at: datetime) -> None:
         pks = [int(hand.key) for hand in hands]
@@ -58,7 +58,7 @@ class Records:
         for card in found:
             self.cards[card.person_id, card.scheme.slug].append(card)
         self.pasts: Mapping[int, Past] = pasts(found)
-        self.people: QuerySet[Person] = Person.objects.filter(pk__in=pks)
+        self.people: QuerySet[Person] = Person.objects.filter(pk__in=pks).select_related("employer")
         self.read: dict[int, tuple[OwnScheme, ...]] = {}
 
     def state(self, person: int, scheme: str, *, on: date) -> State | None:
@@ -73,13 +73,15 @@ class Records:
     def _issued(self, person: int, scheme: str, *, on: date) -> list[Card]:
         return [card for card in self.cards.get((person, scheme), ()) if card.valid_from <= on]
 
+    def load(self, people: Collection[int]) -> None:
+        """Read the records of people, but for those that are read already: a dozen queries, or none."""
+        new = set(people) - set(self.read)
+        if new:
+            found = list(self.people.filter(pk__in=new))
+            self.read |= own_schemes_of(found, on=self.on, at=self.at, held=self.faces)
+
     def own(self, person: int, title: str) -> OwnScheme | None:
-        """Return where a person stands under a scheme today, or None for a scheme out of use or one read too many."""
-        if person not in self.read:
-            if len(self.read) >= MOST_ASKED:
-                return None
-            one = self.people.get(pk=person)
-            self.read[person] = own_schemes(one, on=self.on, at=self.at, held=self.faces)
+        """Return where a person whose record is read stands under a scheme today; None for a scheme out of use."""
         return next((own for own in self.read[person] if own.title == title), None)
 
 
@@ -93,8 +95,15 @@ def lacks(
     crew = [hand for hand in hands if hand.crews or hand.may or not hand.supervisor]
     asked = [hand for hand in crew if in_crew(hand, job.crew, on) and hand.key not in taken]
     near = sorted(asked, key=lambda hand: (not records.has_card(int(hand.key), scheme, on=on), hand.name))
-    told = [_lack(hand, scheme, title, on=on, records=records) for hand in near[:MOST_ASKED]]
+    shown = near[:MOST_ASKED]
+    records.load([int(hand.key) for hand in shown if _lacks_card(hand, scheme, on=on, records=records)])
+    told = [_lack(hand, scheme, title, on=on, records=records) for hand in shown]
     return tuple(told), len(near) - len(told)
+
+
+def _lacks_card(hand: Hand, scheme: str, *, on: date, records: Records) -> bool:
+    state = records.state(int(hand.key), scheme, on=on)
+    return not covers(hand.away, on) and (state is None or not state.standing.holds)
 
 
 def _lack(hand: Hand, scheme: str, title: str, *, on: date, records: Records) -> Lack:

@@ -3,12 +3,14 @@
 from datetime import date, timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from certs.cards.models import Card
 from certs.cards.operations import confirm, measure
 from certs.cards.rules import Step
 from certs.jobs import operations
-from certs.jobs.models import Facts
+from certs.jobs.models import Facts, Job
 from certs.jobs.queries import check, hands
 from certs.jobs.rules import Reason, covers
 from tests.cast import AT, ON, START, Cast, person
@@ -86,6 +88,22 @@ class TestCheck:
         assert told["Ben Crew"][1] != ""
         assert told["Cid Crew"] == ("Away.", "")
         assert "Sol Supervisor" not in told
+
+    def test_asks_a_fixed_number_of_queries(self, cast: Cast, make: Make) -> None:
+        """Each of those who lack something is told with a step, and more of them cost no query."""
+        job = make()
+        few = self.queries(job, people=2)
+        for number in range(9):
+            person(f"c{number}", f"Crew {number}", cast.northmoor, Role.CREW)
+        assert self.queries(job, people=11) == few
+
+    def queries(self, job: Job, *, people: int) -> int:
+        with CaptureQueriesContext(connection) as asked:
+            found = check(job, on=ON, at=AT)
+        told = [lack for span in found.spans for gap in span.gaps for lack in gap.lacks]
+        assert len(told) == people
+        assert all(lack.step for lack in told)
+        return len(asked)
 
     def test_does_not_take_a_card_as_renewed_or_confirmed(self, cast: Cast, make: Make) -> None:
         """Confirmed to 30 November and no later: good on that day, not on the next, and the step is to confirm."""
