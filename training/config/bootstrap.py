@@ -74,6 +74,9 @@ def build(python: Path) -> None:
     """Make .venv afresh and install the locked packages into it, telling how far it is."""
     packages = sum(1 for line in LOCK.read_text(encoding="utf-8").splitlines() if "==" in line)
     say(f"Making {VENV.name} with {packages} packages from {LOCK.name} (once; about a minute)")
+    if VENV.is_symlink():
+        # What it leads to may be another checkout's, and would be cleared through it.
+        VENV.unlink()
     venv.create(VENV, with_pip=True, clear=True)
     install = [str(python), "-m", "pip", "install", "--disable-pip-version-check", "--no-input"]
     install += ["--require-hashes", "--progress-bar", "off", "-r", str(LOCK)]
