@@ -113,6 +113,10 @@ class TestStanding:
                 }
                 found = Card.objects.filter(pk__gte=made[0].pk).with_standing_on(on).confirmed_to_on(on)
                 assert set(found.values_list("pk", "standing", "confirmed_to")) == expected, on
+                some, standings = Card.objects.filter(pk__gte=made[0].pk), list(rules.Standing)
+                asked_for = standings[days.index(on) % len(standings)]
+                those = {pk for pk, standing, _due in expected if standing == asked_for}
+                assert set(some.that_stand(asked_for, on).values_list("pk", flat=True)) == those, (asked_for, on)
                 # Lines of files are text made of the same standing: in the long run each batch is asked on one day.
                 if HISTORIES <= BATCH or on == days[start // BATCH % DAYS]:
                     holders = [one.pk for one in people]

@@ -180,7 +180,7 @@ def _having(people: QuerySet[Person], terms: Terms) -> QuerySet[Person]:
     if terms.ends_by is not None:
         cards = cards.valid_on(terms.on).filter(last_day__lte=terms.ends_by)
     if terms.standing:
-        cards = cards.with_standing_on(terms.on).filter(standing=terms.standing)
+        cards = cards.that_stand(Standing(terms.standing), terms.on)
     if terms.standing == Standing.PROCEDURE_OVERDUE:
         # Asked once, not for each card: mostly no procedure stops anybody.
         people = people.filter(Exists(Revision.objects.filter(overdue=Overdue.STOPS, due_on__lt=terms.on)))

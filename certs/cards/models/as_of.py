@@ -62,6 +62,14 @@ class CardQuerySet(models.QuerySet["Card"]):  # type: ignore[name-defined]
         """Give every card its `standing` on a day."""
         return self.annotate(standing=standing_on(on))
 
+    def that_stand(self, standing: Standing, on: date) -> "CardQuerySet":
+        """Keep the cards with a standing on a day. What would count only after it is not looked at."""
+        order = _in_order(on)
+        last = max((place for place, (_condition, one) in enumerate(order) if one == standing), default=len(order))
+        whens = [When(condition, then=Value(one == standing)) for condition, one in order[: last + 1]]
+        is_it = Case(*whens, default=Value(standing == Standing.CURRENT), output_field=models.BooleanField())
+        return self.filter(is_it)
+
     def with_plain_standing_on(self, on: date) -> "CardQuerySet":
         """Give every card issued by a day its `standing` on it, but an empty text where more is to be said than that.
 

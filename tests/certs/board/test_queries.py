@@ -224,6 +224,7 @@ class TestAgreement:
         holds = shown.standing is not None and shown.standing.holds
         assert shown.standing == (None if on < FIRST else state.standing)
         assert holds is state.standing.holds is Card.objects.valid_on(on).exists()
+        assert [one for one in Standing if Card.objects.that_stand(one, on).exists()] == [state.standing]
 
     def test_shows_the_card_of_the_day_and_not_its_successor(self, cast: Cast) -> None:
         """A past board names the card that was in the pocket then."""
