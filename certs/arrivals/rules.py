@@ -10,6 +10,7 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import NamedTuple
 from uuid import UUID
 
 MOST_BYTES = 200_000
@@ -43,6 +44,14 @@ class Reply:
 
     status: int
     body: Mapping[str, object]
+
+
+class Problem(NamedTuple):
+    """What is to be put right: the field, what the form calls it, both empty for the whole, and a sentence."""
+
+    field: str
+    name: str
+    says: str
 
 
 def fingerprint(raw: bytes) -> str:
@@ -102,6 +111,11 @@ def conflict() -> Reply:
     return Reply(409, {})
 
 
-def refused(problems: Iterable[tuple[str, str]]) -> Reply:
-    """Answer with what is to be put right: the field, or none for the whole, and a sentence."""
-    return Reply(422, {"problems": [{"field": field, "says": says} for field, says in problems]})
+def refused(problems: Iterable[Problem]) -> Reply:
+    """Answer with all that is to be put right; away from the form only a name tells what a sentence is about."""
+    return Reply(422, {"problems": [one._asdict() for one in problems]})
+
+
+def refused_whole(says: str) -> Reply:
+    """Answer with one sentence about the whole record."""
+    return refused([Problem("", "", says)])

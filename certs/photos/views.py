@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from certs.arrivals import rules as arrivals
-from certs.arrivals.rules import Reply
+from certs.arrivals.rules import Problem, Reply
 from certs.photos import access, operations, rules
 from certs.photos.forms import AboutForm
 from certs.photos.models import FAULT_WORDS
@@ -27,7 +27,7 @@ def keep(request: HttpRequest, key: UUID) -> JsonResponse:
 
 def _kept(viewer: Viewer, key: UUID, about: AboutForm, raw: bytes) -> Reply:
     if not about.is_valid():
-        return arrivals.refused([("photo", str(FAULT_WORDS[Fault.UNREADABLE]))])
+        return _refused(str(FAULT_WORDS[Fault.UNREADABLE]))
     told = about.cleaned_data
     if told["made_by"] != viewer.person.pk:
         return arrivals.conflict()
@@ -44,8 +44,13 @@ def _kept(viewer: Viewer, key: UUID, about: AboutForm, raw: bytes) -> Reply:
     except arrivals.Conflict:
         return arrivals.conflict()
     except operations.PhotoRefused as refusal:
-        return arrivals.refused([("photo", str(refusal))])
+        return _refused(str(refusal))
     return arrivals.kept(key, new=new)
+
+
+def _refused(says: str) -> Reply:
+    # A photo is listed on the phone as one, so its only field needs no name.
+    return arrivals.refused([Problem("photo", "", says)])
 
 
 @require_safe

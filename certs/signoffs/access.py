@@ -9,14 +9,14 @@ from django.db.models import QuerySet
 from django.http import Http404, HttpRequest
 from django.utils.translation import gettext as _
 
-from certs.arrivals.rules import Sent
+from certs.arrivals.rules import Problem, Sent
 from certs.cards.rules import local_day
 from certs.photos.models import Photo
 from certs.schemes.models import SchemeIssue
 from certs.schemes.queries import current_issue
 from certs.schemes.rules import Act
 from certs.signoffs import operations, queries
-from certs.signoffs.forms import Whose, lay_out
+from certs.signoffs.forms import Whose, lay_out, problems_of
 from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
 from training.people.access import Viewer, is_their_password, people_seen_by, person_for, tried_too_often
 from training.people.models import Person
@@ -79,13 +79,15 @@ def reader(viewer: Viewer, pk: UUID) -> operations.Reader:
     def read(sent: Sent) -> operations.Written:
         if half := [name for name, value in sent.fields.items() if "\x00" in f"{name}{value}"]:
             # No database of ours holds this character, and no keypad writes it.
-            raise operations.Unfit((name.replace("\x00", ""), _("Type this again: it came damaged.")) for name in half)
+            damaged = _("Type this again: it came damaged.")
+            raise operations.Unfit(Problem(name.replace("\x00", ""), "", damaged) for name in half)
         data = {name: value if isinstance(value, str) else "".join(value[-1:]) for name, value in sent.fields.items()}
         form = lay_out(data, page=_page_sent(viewer, data))
         if not form.is_valid() or form.sheet is None:
-            raise operations.Unfit(form.problems())
+            raise operations.Unfit(problems_of(form))
         if form.sheet.key != pk:
-            raise operations.Unfit([("key", _("This sheet was used for another record. Open an empty one."))])
+            used = _("This sheet was used for another record. Open an empty one.")
+            raise operations.Unfit([Problem("key", "", used)])
         page, assessor = form.page, viewer.person
         if form.on_paper_asked:
             assessor = Person.objects.get(pk=int(form.cleaned_data["assessor"]))
@@ -108,7 +110,8 @@ def _page_sent(viewer: Viewer, data: Mapping[str, str]) -> queries.SheetPage:
             return sheet_for(viewer, told["candidate"], told["scheme"], replaces=told["replaces"], sent=data)
     except Http404:
         pass
-    raise operations.Unfit([("", _("This candidate, scheme or record is not known here. Open a sheet from the list."))])
+    unknown = _("This candidate, scheme or record is not known here. Open a sheet from the list.")
+    raise operations.Unfit([Problem("", "", unknown)])
 
 
 def filled_for(viewer: Viewer, pk: UUID) -> ReceivedSheet:

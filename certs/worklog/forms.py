@@ -90,7 +90,3 @@ class EntryForm(forms.Form):
         """Return the bytes of the photo, if one was chosen; one byte past the limit tells one that is too long."""
         file = self.cleaned_data["photo"]
         return file.read(MOST_BYTES + 1) if file else None
-
-    def problems(self) -> list[tuple[str, str]]:
-        """Return what is to be put right, as the phone that sent it is told."""
-        return [(field, str(sentence)) for field, sentences in self.errors.items() for sentence in sentences]

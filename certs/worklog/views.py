@@ -14,6 +14,7 @@ from certs.arrivals.rules import Reply
 from certs.cards import operations as cards
 from certs.cards.forms import ConfirmForm
 from certs.cards.rules import local_day
+from certs.signoffs.forms import problems_of
 from certs.worklog import access, operations, queries
 from certs.worklog.forms import EntryForm
 from certs.worklog.rules import KIND
@@ -84,7 +85,7 @@ def _received(viewer: Viewer, key: UUID, raw: bytes) -> Reply:
     try:
         sent = arrivals.read(raw)
     except arrivals.Unreadable:
-        return arrivals.refused([("", _("This record cannot be read. Type it again on an empty form."))])
+        return arrivals.refused_whole(_("This record cannot be read. Type it again on an empty form."))
     if sent.made_by != viewer.person.pk:
         return arrivals.conflict()
     try:
@@ -95,10 +96,10 @@ def _received(viewer: Viewer, key: UUID, raw: bytes) -> Reply:
 
 def _entered(viewer: Viewer, key: UUID, sent: arrivals.Sent) -> Reply:
     if not viewer.has(Role.CREW):
-        return arrivals.refused([("", _("Bonds are recorded by crew members. Ask your administrator for that role."))])
+        return arrivals.refused_whole(_("Bonds are recorded by crew members. Ask your administrator for that role."))
     form = EntryForm({**sent.fields, "key": str(key)}, issues=queries.choices(viewer.person, on=viewer.on))
     if not form.is_valid():
-        return arrivals.refused(form.problems())
+        return arrivals.refused(problems_of(form))
     try:
         _entry, new = operations.record(
             key=key,
@@ -111,7 +112,8 @@ def _entered(viewer: Viewer, key: UUID, sent: arrivals.Sent) -> Reply:
             at=viewer.at,
         )
     except operations.EntryRefused as refusal:
-        return arrivals.refused([(refusal.field, str(refusal))])
+        form.add_error(refusal.field, str(refusal))
+        return arrivals.refused(problems_of(form))
     return arrivals.kept(key, new=new)
 
 

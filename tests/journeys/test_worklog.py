@@ -168,7 +168,7 @@ class TestWithoutSignal:
         assert violations(page) == []
         page.goto("/waiting/")
         expect(main).to_contain_text("These need you")
-        expect(main).to_contain_text("Give today or an earlier day")
+        expect(main).to_contain_text("Day: Give today or an earlier day")
         assert violations(page) == []
         page.get_by_role("link", name="Put it right").click()
         expect(page.get_by_label("Place")).to_have_value("Mile 8")

@@ -1,6 +1,6 @@
 """The sheet of a practical, its signing, a declared exception, a decision."""
 
-from certs.signoffs.forms.fields import Quantity
+from certs.signoffs.forms.fields import Quantity, problems_of
 from certs.signoffs.forms.laying import count_of, fresh, grown, lay_out
 from certs.signoffs.forms.others import DecisionForm, ExceptionForm
 from certs.signoffs.forms.parts import Whose
@@ -19,4 +19,5 @@ __all__ = [
     "fresh",
     "grown",
     "lay_out",
+    "problems_of",
 ]

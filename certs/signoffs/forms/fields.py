@@ -5,9 +5,11 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
+from django.core.exceptions import NON_FIELD_ERRORS
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
+from certs.arrivals.rules import Problem
 from training.questions.reading import Unreadable, read
 from training.questions.units import convert, fits, unit
 
@@ -94,3 +96,14 @@ def choice(
         widget=forms.RadioSelect if radio else forms.Select,
         error_messages={"required": says, "invalid_choice": says},
     )
+
+
+def problems_of(form: forms.BaseForm) -> list[Problem]:
+    """Return every sentence of a form with its field and what the page calls that field."""
+    return [
+        Problem("", "", str(sentence))
+        if name == NON_FIELD_ERRORS
+        else Problem(name, str(form.fields[name].label or ""), str(sentence))
+        for name, sentences in form.errors.items()
+        for sentence in sentences
+    ]

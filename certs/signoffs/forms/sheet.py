@@ -4,7 +4,6 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from django import forms
-from django.core.exceptions import NON_FIELD_ERRORS
 from django.forms import BoundField
 from django.utils.text import format_lazy
 from django.utils.translation import gettext
@@ -197,14 +196,6 @@ class SheetForm(forms.Form):
             begun, ended, why = (self.cleaned_data[f"pause_{n}_{name}"] for name in ("begun", "ended", "why"))
             if begun and ended:
                 yield Pause(begun, ended, why)
-
-    def problems(self) -> list[tuple[str, str]]:
-        """Return every sentence with the name of its field, empty for the whole sheet."""
-        return [
-            ("" if name == NON_FIELD_ERRORS else name, str(sentence))
-            for name, sentences in self.errors.items()
-            for sentence in sentences
-        ]
 
     def hidden_fields(self) -> list[BoundField]:
         """Return what goes with the sheet unseen."""

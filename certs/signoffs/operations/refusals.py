@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from certs.arrivals.rules import Problem
 from certs.signoffs.models import SLIP_WORDS
 from certs.signoffs.rules import Slip
 
@@ -39,8 +40,8 @@ class MayNotDecide(Refused):
 
 
 class Unfit(Refused):
-    """A filled sheet cannot be taken; `problems` names each field, empty for the whole, and what to do."""
+    """A filled sheet cannot be taken; `problems` says of each field, or of the whole, what to do."""
 
-    def __init__(self, problems: Iterable[tuple[str, str]]) -> None:
+    def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
-        super().__init__(sentence for _field, sentence in self.problems)
+        super().__init__(one.says for one in self.problems)

@@ -108,7 +108,7 @@ def receive(request: HttpRequest, pk: UUID) -> JsonResponse:
 
 
 def _reply(request: HttpRequest, viewer: Viewer, pk: UUID) -> Reply:
-    damaged = arrivals.refused([("", _("This sheet came damaged. Open it on this phone and send it again."))])
+    damaged = arrivals.refused_whole(_("This sheet came damaged. Open it on this phone and send it again."))
     try:
         _received, new = operations.receive(
             pk=pk, raw=request.body, by=viewer.person, at=viewer.at, reader=access.reader(viewer, pk)

@@ -27,13 +27,16 @@ function about({ fields = [] }) {
   return ["done_on", "assessed_on", "place", "bonds"].map((name) => told.get(name)).filter(Boolean).join(", ");
 }
 
+// The form is not open here, so a sentence without the name of its field would be about nothing.
+const sentence = ({ name, says: told }) => (name ? `${name}: ${told}` : told);
+
 function needing(one) {
   const isPhoto = "blob" in one;
-  const words = one.state === "refused" ? [says.refusedSays] : one.says.map((each) => each.says);
+  const words = one.state === "refused" ? [says.refusedSays] : one.says.map(sentence);
   const row = line("needs", { kind: isPhoto ? says.photo : kindOf(one), about: about(one), age: queue.age(one.at) });
-  row.querySelector("[data-why]").replaceChildren(...words.map((sentence) => {
+  row.querySelector("[data-why]").replaceChildren(...words.map((told) => {
     const item = document.createElement("li");
-    item.textContent = sentence;
+    item.textContent = told;
     return item;
   }));
   const right = row.querySelector("[data-right]");

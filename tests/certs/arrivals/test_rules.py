@@ -98,6 +98,7 @@ class TestReplies:
         assert rules.kept(KEY, new=True) == rules.Reply(201, {"kept": str(KEY)})
         assert rules.kept(KEY, new=False).status == 200
         assert rules.conflict() == rules.Reply(409, {})
-        assert rules.refused([("place", "Say where.")]) == rules.Reply(
-            422, {"problems": [{"field": "place", "says": "Say where."}]}
-        )
+        named = {"field": "place", "name": "Place", "says": "Say where."}
+        assert rules.refused([rules.Problem(**named)]) == rules.Reply(422, {"problems": [named]})
+        whole = {"field": "", "name": "", "says": "It came damaged."}
+        assert rules.refused_whole("It came damaged.") == rules.Reply(422, {"problems": [whole]})

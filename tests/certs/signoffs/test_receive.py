@@ -73,6 +73,8 @@ class TestAnswers:
         assert answer.status_code == 422
         assert "place: Give the line and the distance" in says(answer)
         assert "bond_2_pack_v: Give a number in V" in says(answer)
+        # Where it waits on the phone the form is not open: the name says which bond it is about.
+        assert {one["name"] for one in answer.json()["problems"]} >= {"Place", "Bond 2: Pack at rest, V"}
         facts |= {"place": "Yard", "bond_2_pack_v": "39.6", "bond_3_forward_uv": "400"}
         told = says(post(ground, facts["key"], raw(ground.cast.olga, facts)))
         assert "set_until: The meter's calibration had run out" in told

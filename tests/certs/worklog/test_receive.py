@@ -72,27 +72,27 @@ class TestReceive:
         assert not WorkEntry.objects.exists()
 
     @pytest.mark.parametrize(
-        ("changes", "field"),
+        ("changes", "field", "name"),
         [
-            ({"bonds": "many"}, "bonds"),
-            ({"bonds": "0"}, "bonds"),
-            ({"bonds": "501"}, "bonds"),
-            ({"place": None}, "place"),
-            ({"place": "x\0y"}, "place"),
-            ({"scheme": "another"}, "scheme"),
-            ({"scheme": ["bonds", "leads"]}, "scheme"),
-            ({"done_on": "24.11.2026"}, "done_on"),
-            ({"done_on": "2026-11-26"}, "done_on"),
-            ({"done_on": "2025-11-20"}, "done_on"),
-            ({"pack_v": "390"}, "pack_v"),
-            ({"joint_uohm": "62 V"}, "joint_uohm"),
+            ({"bonds": "many"}, "bonds", "How many bonds you made"),
+            ({"bonds": "0"}, "bonds", "How many bonds you made"),
+            ({"bonds": "501"}, "bonds", "How many bonds you made"),
+            ({"place": None}, "place", "Place"),
+            ({"place": "x\0y"}, "place", "Place"),
+            ({"scheme": "another"}, "scheme", "What was fixed"),
+            ({"scheme": ["bonds", "leads"]}, "scheme", "What was fixed"),
+            ({"done_on": "24.11.2026"}, "done_on", "Day"),
+            ({"done_on": "2026-11-26"}, "done_on", "Day"),
+            ({"done_on": "2025-11-20"}, "done_on", "Day"),
+            ({"pack_v": "390"}, "pack_v", "Pack at rest before the first bond, V (optional)"),
+            ({"joint_uohm": "62 V"}, "joint_uohm", "Highest joint of the job, µΩ (optional)"),
         ],
     )
-    def test_says_what_to_put_right(self, cast: Cast, changes: dict[str, object], field: str) -> None:
-        """422 with the field and a sentence; nothing is recorded."""
+    def test_says_what_to_put_right(self, cast: Cast, changes: dict[str, object], field: str, name: str) -> None:
+        """422 with the field, its name as the form says it, and a sentence; nothing is recorded."""
         answer = send(cast.client("ada"), uuid4(), body(cast.ada.pk, **changes))
         assert answer.status_code == 422
-        assert [one["field"] for one in answer.json()["problems"]] == [field]
+        assert [(one["field"], one["name"]) for one in answer.json()["problems"]] == [(field, name)]
         assert answer.json()["problems"][0]["says"]
         assert not WorkEntry.objects.exists()
 
