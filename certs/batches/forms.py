@@ -26,7 +26,9 @@ class FilterForm(BoardForm):
 class BatchForm(forms.Form):
     """Which cards, onto what, in which language."""
 
-    numbers = forms.MultipleChoiceField(required=False)
+    numbers = forms.MultipleChoiceField(
+        required=False, error_messages={"invalid_choice": _("A card has left the list. Choose again.")}
+    )
     everyone = forms.BooleanField(label=_("All cards of this list, on every page of it"), required=False)
     layout = forms.ChoiceField(
         label=_("Print onto"),
@@ -45,7 +47,6 @@ class BatchForm(forms.Form):
     def __init__(self, typed: Any = None, *, numbers: list[str]) -> None:
         super().__init__(typed)
         self.fields["numbers"].choices = [(number, number) for number in numbers]  # type: ignore[attr-defined]
-        self.fields["numbers"].error_messages["invalid_choice"] = _("A card has left the list. Choose again.")
 
     @property
     def ticked(self) -> set[str]:

@@ -13,7 +13,12 @@ class ConfirmForm(forms.Form):
         label=_("Bonds made since the last confirmation"),
         min_value=0,
         max_value=100_000,
-        error_messages={"invalid": _("Give a whole number of bonds, such as 24.")},
+        error_messages={
+            "required": _("Give the number of bonds, also when there is none: 0."),
+            "invalid": _("Give a whole number of bonds, such as 24."),
+            "min_value": _("Give a whole number of bonds, such as 24."),
+            "max_value": _("That is more bonds than anybody makes. Give the number since the last confirmation."),
+        },
     )
     evidence = forms.CharField(
         label=_("Evidence, such as job numbers"),
@@ -26,7 +31,7 @@ class ConfirmForm(forms.Form):
         choices=[("no", _("No")), ("yes", _("Yes: the card is suspended at once"))],
         coerce=lambda answer: answer == "yes",
         widget=forms.RadioSelect,
-        error_messages={"required": _("Answer yes or no.")},
+        error_messages=dict.fromkeys(("required", "invalid_choice"), _("Answer yes or no.")),
     )
 
 
@@ -49,7 +54,7 @@ class MeasureForm(_Reasoned):
     step = forms.ChoiceField(
         label=_("Measure"),
         widget=forms.RadioSelect,
-        error_messages={"required": _("Choose one of the measures in the list.")},
+        error_messages=dict.fromkeys(("required", "invalid_choice"), _("Choose one of the measures in the list.")),
     )
 
     def __init__(self, *args: object, steps: Iterable[tuple[str, str]], **kwargs: object) -> None:

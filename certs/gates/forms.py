@@ -110,7 +110,13 @@ class TokenForm(forms.Form):
     """Whose gate asks, and what the token is called in the list."""
 
     employer = forms.ModelChoiceField(
-        Employer.objects.none(), label=gettext_lazy("Employer"), empty_label=gettext_lazy("Choose an employer")
+        Employer.objects.none(),
+        label=gettext_lazy("Employer"),
+        empty_label=gettext_lazy("Choose an employer"),
+        error_messages={
+            "required": gettext_lazy("Choose an employer."),
+            "invalid_choice": gettext_lazy("Choose one of the employers in the list."),
+        },
     )
     name = forms.CharField(
         label=gettext_lazy("Name of the token"),

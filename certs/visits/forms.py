@@ -41,7 +41,10 @@ class AskForm(forms.Form):
         Employer.objects.none(),
         label=_("Employer"),
         empty_label=_("Choose an employer"),
-        error_messages={"required": _("Choose an employer.")},
+        error_messages={
+            "required": _("Choose an employer."),
+            "invalid_choice": _("Choose one of the employers in the list."),
+        },
     )
     issue = _Issue(
         SchemeIssue.objects.none(),

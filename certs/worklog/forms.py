@@ -47,7 +47,8 @@ class EntryForm(forms.Form):
         widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
         error_messages={
             name: _("Give a whole number of bonds, such as 6.") for name in ("required", "invalid", "min_value")
-        },
+        }
+        | {"max_value": _("That is more than one crew makes in a day. Give the bonds you made yourself.")},
     )
     job = forms.CharField(label=_("Job number (optional)"), max_length=60, required=False)
     air_c = Quantity(

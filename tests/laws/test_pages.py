@@ -100,6 +100,8 @@ def faults(page: Page, address: str, picture: str) -> list[str]:
     found += look(page, WIDE, AXE, picture)
     page.set_viewport_size({"width": PHONE, "height": 800})
     found += look(page, PHONE, AXE_ON_A_PHONE, picture)
+    if page.evaluate("[...document.forms].some((form) => !form.noValidate)"):
+        found.append("a form whose empty fields the browser tells of, before the site can")
     found += [f"console: {text}" for text in said]
     page.remove_listener("console", listen)
     return found

@@ -27,7 +27,10 @@ class JudgesForm(forms.Form):
         help_text=gettext_lazy("Trainers who know the work. At least five for a result that is valid; more is better."),
         queryset=Person.objects.none(),
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": gettext_lazy("Choose the judges.")},
+        error_messages={
+            "required": gettext_lazy("Choose the judges."),
+            "invalid_choice": gettext_lazy("Somebody has left the list. Choose the judges again."),
+        },
     )
 
     def __init__(self, data: Mapping[str, object] | None, trainers: QuerySet[Person]) -> None:
@@ -47,6 +50,7 @@ class OpenForm(JudgesForm):
         choices=[(one.value, words) for one, words in EXTENT_WORDS.items()],
         initial=rules.Extent.PAPER,
         widget=forms.RadioSelect,
+        error_messages=dict.fromkeys(("required", "invalid_choice"), gettext_lazy("Choose how many questions.")),
     )
 
 

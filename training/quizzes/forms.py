@@ -85,7 +85,7 @@ class PaperField(forms.ModelChoiceField):
         """Offer these papers."""
         self.titles = titles
         papers: QuerySet[Paper] = Paper.objects.filter(pk__in=titles)
-        errors = {"required": _("Choose a paper.")}
+        errors = dict.fromkeys(("required", "invalid_choice"), _("Choose a paper."))
         super().__init__(papers, label=_("Paper"), empty_label=_("Choose a paper"), error_messages=errors)
 
     def label_from_instance(self, paper: Paper) -> str:
@@ -101,7 +101,7 @@ class AboutForm(forms.Form):
     def __init__(self, data: Any, *, people: QuerySet[Person], titles: dict[int, str]) -> None:
         """Offer these people and papers. Both forms of a page name their fields apart."""
         super().__init__(data, prefix=self.act)
-        errors = {"required": _("Choose a person.")}
+        errors = dict.fromkeys(("required", "invalid_choice"), _("Choose a person."))
         person = PersonField(people, label=_("Person"), empty_label=_("Choose a person"), error_messages=errors)
         own = self.fields
         self.fields = {"person": person, "paper": PaperField(titles), **own}
@@ -121,8 +121,8 @@ class TimeForm(AboutForm):
         widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "short"}),
         localize=True,
         error_messages={
-            "required": gettext_lazy("Give a factor, such as 1.25."),
-            "invalid": gettext_lazy("Give a number from 1 to 3, such as 1.25."),
+            name: gettext_lazy("Give a number from 1 to 3, such as 1.25.")
+            for name in ("required", "invalid", "min_value", "max_value")
         },
     )
     break_minutes = forms.IntegerField(
@@ -131,7 +131,9 @@ class TimeForm(AboutForm):
         max_value=MOST_BREAK,
         required=False,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "class": "short"}),
-        error_messages={"invalid": gettext_lazy("Give whole minutes from 0 to 120.")},
+        error_messages={
+            name: gettext_lazy("Give whole minutes from 0 to 120.") for name in ("invalid", "min_value", "max_value")
+        },
     )
     reason = forms.CharField(
         label=gettext_lazy("Reason"),

@@ -40,7 +40,7 @@ class BringForm(forms.Form):
         ],
         initial=SOME,
         widget=forms.RadioSelect,
-        error_messages={"required": _("Say what it means not to be in the file.")},
+        error_messages=dict.fromkeys(("required", "invalid_choice"), _("Say what it means not to be in the file.")),
     )
 
     def __init__(self, *args: Any, employers: QuerySet[Employer], **kwargs: Any) -> None:

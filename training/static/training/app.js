@@ -8,5 +8,20 @@ if (reading) import(reading.dataset.reading);
 const phone = document.querySelector("[data-phone]");
 if (phone) import(phone.dataset.moduleQueue);
 
+// The site says what is wrong, beside the field and all at once, and a bubble of the browser would come before it. Only of
+// a day or number typed by half does the site get nothing: of that the browser tells.
+for (const form of document.forms) form.noValidate = true;
+document.addEventListener(
+  "submit",
+  (event) => {
+    const half = [...event.target.elements].find((field) => field.validity?.badInput);
+    if (!half) return;
+    event.preventDefault();
+    event.stopPropagation();
+    half.reportValidity();
+  },
+  true,
+);
+
 const summary = document.querySelector("[data-error-summary]");
 if (summary) summary.focus();
