@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -154,8 +155,11 @@ def away(request: HttpRequest) -> HttpResponse:
 @require_POST
 def come_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Take days away out."""
-    operations.come_back(absence=access.absence_for(viewer_for(request, at=timezone.now()), pk))
-    messages.success(request, _("The days away are taken out."))
+    absence = access.absence_for(viewer_for(request, at=timezone.now()), pk)
+    operations.come_back(absence=absence)
+    days = {"day": date_format(absence.from_on), "until": date_format(absence.until_on)}
+    words = _("Taken out: %(name)s is no longer away from %(day)s to %(until)s.")
+    messages.success(request, words % ({"name": absence.person.name} | days))
     return redirect("jobs:away")
 
 

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from uuid import UUID
 
 from django.db.models import Max, QuerySet
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from certs.cards.models import Card, Confirmation
@@ -63,9 +64,9 @@ class Tally:
         """The entries in one line, to begin the words of the confirmation with."""
         if not self.lines:
             return ""
-        days = sorted(line.entry.done_on for line in self.lines)
-        facts = {"entries": len(self.lines), "first": days[0].isoformat(), "last": days[-1].isoformat()}
-        words = _("%(entries)d entries of the work log, %(first)s to %(last)s.") % facts
+        first, last = (date_format(end(line.entry.done_on for line in self.lines)) for end in (min, max))
+        days = first if first == last else _("%(day)s to %(until)s") % {"day": first, "until": last}
+        words = _("The holder's own records (%(number)d): %(days)s.") % {"number": len(self.lines), "days": days}
         jobs = listed(line.entry.job for line in self.lines)
         return f"{words} {_('Jobs: %(jobs)s.') % {'jobs': jobs}}" if jobs else words
 

@@ -150,7 +150,8 @@ class TestAway:
         assert "Ada Crew" in sol.post("/jobs/away/", typed, follow=True).content.decode()
         again = sol.post("/jobs/away/", typed).content.decode()
         assert "already away on some of these days" in again
-        sol.post(f"/jobs/away/{Absence.objects.get().pk}/out/")
+        gone = sol.post(f"/jobs/away/{Absence.objects.get().pk}/out/", follow=True).content.decode()
+        assert "Taken out: Ada Crew is no longer away from 26 Nov 2026 to 27 Nov 2026." in gone
         assert not Absence.objects.exists()
 
     @pytest.mark.parametrize(

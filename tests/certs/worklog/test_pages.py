@@ -126,7 +126,7 @@ class TestConfirm:
         page = cast.client("sol").get(url("confirm", card.number)).text
         assert "14 bonds recorded" in page and "Up line" in page
         assert 'value="14"' in page
-        assert "2 entries of the work log, 2026-11-25 to 2026-11-25. Jobs: J 7, J 9." in page
+        assert "The holder&#x27;s own records (2): 25 Nov 2026. Jobs: J 7, J 9." in page
 
     def test_shows_the_photos_of_the_holder_only(self, cast: Cast, card: Card) -> None:
         """A photo names its record itself, so one that somebody else sent is no evidence of it."""
