@@ -4,9 +4,10 @@ from datetime import date, timedelta
 from typing import Any
 
 from django import forms
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from certs.crewing.models import Plan
 from certs.jobs.models import Job
 from certs.schemes.forms import Colleague, day_field
 from training.people.forms import EmployerField
@@ -59,10 +60,12 @@ class PlaceForm(forms.Form):
     scheme = forms.SlugField(required=False, widget=forms.HiddenInput)
     before = forms.ModelChoiceField(Person.objects.none(), required=False, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, employer: Employer, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, plan: Plan, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["job"].queryset = Job.objects.filter(employer=employer)  # type: ignore[attr-defined]
-        self.fields["before"].queryset = Person.objects.filter(employer=employer)  # type: ignore[attr-defined]
+        self.fields["job"].queryset = Job.objects.filter(employer=plan.employer_id)  # type: ignore[attr-defined]
+        # Also of whoever has moved to another employer meanwhile: their place has to be given to somebody.
+        there = Q(employer=plan.employer_id) | Q(pk__in=plan.turns.values("person"))
+        self.fields["before"].queryset = Person.objects.filter(there)  # type: ignore[attr-defined]
 
 
 class ChangeForm(PlaceForm):
@@ -76,7 +79,7 @@ class ChangeForm(PlaceForm):
         error_messages={"invalid_choice": _("Choose a person from the list.")},
     )
 
-    def __init__(self, *args: Any, employer: Employer, **kwargs: Any) -> None:
-        super().__init__(*args, employer=employer, **kwargs)
-        people = Person.objects.filter(employer=employer, is_active=True).select_related("employer")
+    def __init__(self, *args: Any, plan: Plan, **kwargs: Any) -> None:
+        super().__init__(*args, plan=plan, **kwargs)
+        people = Person.objects.filter(employer=plan.employer_id, is_active=True).select_related("employer")
         self.fields["after"].queryset = people.order_by("name", "pk")  # type: ignore[attr-defined]

@@ -58,11 +58,11 @@ def advance(request: HttpRequest, pk: UUID) -> HttpResponse:
 def change(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Give one place to somebody else, if no hard rule is in the way."""
     found = access.plan_for(viewer_for(request, at=timezone.now()), pk)
-    place = PlaceForm(request.POST or request.GET, employer=found.employer)
+    place = PlaceForm(request.POST or request.GET, plan=found)
     if not place.is_valid():
         raise Http404
     initial = place.cleaned_data | {"after": place.cleaned_data["before"]}
-    form = ChangeForm(request.POST or None, employer=found.employer, initial=initial)
+    form = ChangeForm(request.POST or None, plan=found, initial=initial)
     if form.is_valid():
         try:
             operations.change(plan=found, **form.cleaned_data)

@@ -42,9 +42,12 @@ class OnHome:
 
 
 def on_home(person: Person, roles: AbstractSet[Role], *, on: date) -> OnHome | None:
-    """Return where accepted plans place a person from a day on, or None where they do not: one query, or three."""
+    """Return where accepted plans place a person from a day on, or None where they do not: one query, or three.
+
+    A plan of an employer whom the person has left sends them nowhere.
+    """
     turns = PlanTurn.objects.filter(person=person, on__gte=on, plan__accepted_at__isnull=False, job__closed_at=None)
-    turns = turns.filter(job__first_on__lte=F("on"), job__last_on__gte=F("on"))
+    turns = turns.filter(plan__employer=person.employer_id, job__first_on__lte=F("on"), job__last_on__gte=F("on"))
     found: dict[tuple[int, str, str, str], list[date]] = defaultdict(list)
     for day, *where in turns.order_by("on").values_list("on", "job", "job__reference", "job__place", "scheme"):
         found[tuple(where)].append(day)

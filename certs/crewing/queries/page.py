@@ -88,10 +88,10 @@ def shown(plan: Plan) -> Shown:
     known, turns, words = inputs_of(plan), turns_of(plan), titles()
     references = _references(known, turns)
     hand = {(row.on, row.person_id) for row in plan.turns.all() if row.by_hand}
-    short = [_blocked(one, plan.blocked) for one in shortages(turns, known.jobs)]
     faults = check(turns, known.jobs, known.hands, rules=RULES)
     broken = {(fault.day, fault.hand) for fault in faults if fault.rule is Rule.KNOWN}
     standing = [turn for turn in turns if (turn.day, turn.hand) not in broken]
+    short = [_blocked(one, plan.blocked) for one in shortages(standing, known.jobs)]
     return Shown(
         plan=plan,
         days=_days(known, turns, references, words, hand),
@@ -101,7 +101,7 @@ def shown(plan: Plan) -> Shown:
         changed=known.mark != plan.mark,
         wishes=cost(standing, known.jobs, known.hands, rules=RULES),
         places=sum(len(days(job)) * sum(holders for _scheme, holders in wanted(job)) for job in known.jobs),
-        filled=len(turns),
+        filled=len(standing),
     )
 
 

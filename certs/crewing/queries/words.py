@@ -11,7 +11,7 @@ from certs.jobs.rules import Hand
 
 FAULTS = {
     Rule.KNOWN: gettext_lazy(
-        "%(day)s: the plan names a job or a person that is not in it any more. Take the turn out."
+        "%(day)s: the plan names a job that is closed or not on this day any more. Take the turn out."
     ),
     Rule.EMPLOYER: gettext_lazy("%(day)s, %(job)s: %(hand)s works for another employer. Send somebody else."),
     Rule.WANTED: gettext_lazy("%(day)s, %(job)s: no %(place)s is wanted there that day. Take the turn out."),
@@ -22,6 +22,9 @@ FAULTS = {
     Rule.REST: gettext_lazy("%(day)s, %(job)s: %(hand)s comes from a night job and has to rest that day."),
     Rule.ROW: gettext_lazy("%(day)s, %(job)s: it is day %(number)d in a row for %(hand)s. Leave a day free before."),
 }
+LEFT = gettext_lazy(
+    "%(day)s, %(job)s: whoever is sent there does not work for this employer, or not any more. Send somebody else."
+)
 WITHOUT = {
     Rule.REST: gettext_lazy("Without the rest after a night job it could be filled."),
     Rule.ROW: gettext_lazy("With one more day in a row it could be filled."),
@@ -49,7 +52,8 @@ def fault_words(fault: Fault, jobs: Mapping[str, str], hands: Sequence[Hand], ti
             fault.number,
         )
         return many % facts
-    return str(FAULTS[fault.rule]) % facts
+    words = LEFT if fault.rule is Rule.KNOWN and fault.job in jobs else FAULTS[fault.rule]
+    return str(words) % facts
 
 
 def shortage_words(short: Shortage, jobs: Mapping[str, str], titles: Mapping[str, str]) -> str:

@@ -13,7 +13,7 @@ from certs.cards.operations import measure
 from certs.cards.rules import Step
 from certs.crewing import operations
 from certs.crewing.models import Plan
-from certs.crewing.queries import on_home, placed
+from certs.crewing.queries import on_home, placed, shown
 from certs.jobs import operations as jobs
 from certs.jobs.models import Facts, Job
 from certs.jobs.queries import Check, check
@@ -22,6 +22,7 @@ from certs.jobs.rules import Job as Asked
 from certs.jobs.rules.placing import bound, elsewhere, free, missed
 from tests.cast import AT, ON, Cast, assemble
 from tests.certs.factory import card, scheme_issue
+from training.people.operations import move
 from training.people.rules import Role
 
 FIRST = ON + timedelta(days=1)
@@ -156,6 +157,32 @@ class TestCheck:
         assert check(first, on=ON, at=AT).spans[0].sent == ()
         Job.objects.filter(pk=other.pk).update(last_on=FIRST + timedelta(days=4), first_on=FIRST + timedelta(days=3))
         assert placed(cast.northmoor, FIRST, FIRST) == ()
+
+    def test_counts_who_has_moved_to_another_employer_as_gone(self, cast: Cast) -> None:
+        """The place is open, nobody is named who is no longer theirs, and the one who moved is sent nowhere."""
+        job = keep(cast, "N-1", holders=2, cover=True)
+        plan = accepted(cast)
+        move(by=cast.max, person=cast.ada, employer=cast.elsewhere, number="", on=ON, at=AT)
+        cast.ada.refresh_from_db()
+        assert on_home(cast.ada, {Role.CREW}, on=ON) is None
+        assert on_home(cast.ben, {Role.CREW}, on=ON) is not None
+        page = shown(plan)
+        assert (page.filled, page.places) == (2, 3)
+        assert page.open == (f"26 Nov 2026, N-1, Line of N-1: 1 holder of {scheme_issue().title} is missing.",)
+        assert [one.partition(": ")[2][:36] for one in page.faults] == ["whoever is sent there does not work "]
+        found = check(job, on=ON, at=AT)
+        assert (found.can, names(found)) == (False, ["Ben Crew", "Sol Supervisor"])
+        assert [one.name for one in found.spans[0].sent if not one.goes] == ["somebody who has left"]
+        operations.take_back(plan=plan, by=cast.sol, at=AT)
+        place = {"on": FIRST.isoformat(), "job": job.pk, "scheme": scheme_issue().scheme.slug, "before": cast.ada.pk}
+        with time_machine.travel(AT, tick=False):
+            sol = cast.client("sol")
+            told = [sol.get(url).content.decode() for url in (f"/crewing/{plan.pk}/", f"/jobs/{job.pk}/")]
+            told.append(sol.get(f"/crewing/{plan.pk}/change/", place).content.decode())
+            assert "Whoever had it has left." in told[-1]
+            assert not any("Ada Crew" in body for body in told)
+            sol.post(f"/crewing/{plan.pk}/change/", place)
+        assert not plan.turns.filter(person=cast.ada).exists()
 
 
 def hand(key: str, *schemes: str, crew: str | None = None, supervisor: bool = False) -> Hand:

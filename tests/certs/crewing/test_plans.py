@@ -155,7 +155,7 @@ class TestChanging:
         [
             ("sol", "bonds", "has no card for Bonds by pin brazing"),
             ("ben", "", "is not a supervisor"),
-            ("quin", "bonds", "names a job or a person that is not in it"),
+            ("quin", "bonds", "does not work for this employer"),
         ],
     )
     def test_says_why_not(self, cast: Cast, who: str, scheme: str, says: str) -> None:

@@ -33,7 +33,12 @@ TITLES = {"bonds": "Rail bonds"}
         ),
         (
             Fault(day(0), "eve", "x", Rule.KNOWN, "bonds"),
-            "30 Nov 2026: the plan names a job or a person that is not in it any more. Take the turn out.",
+            "30 Nov 2026: the plan names a job that is closed or not on this day any more. Take the turn out.",
+        ),
+        (
+            Fault(day(0), "eve", "a", Rule.KNOWN, "bonds"),
+            "30 Nov 2026, B-1, Ashby: whoever is sent there does not work for this employer, or not any more."
+            " Send somebody else.",
         ),
     ],
 )
