@@ -164,9 +164,11 @@ class TestIndex:
         assert "No practical waits" in page(cast.client("tess").get(reverse("agreement:index")))
 
     def test_is_for_staff(self, cast: Cast, signed: Signoff) -> None:
-        """Crew and supervisors do not see it."""
+        """Crew and supervisors do not see it, and are told why."""
         for name in ("ada", "sol"):
-            assert cast.client(name).get(reverse("agreement:index")).status_code == 403
+            refused = cast.client(name).get(reverse("agreement:index"))
+            assert refused.status_code == 403
+            assert "Your role does not include this page." in refused.text
             assert cast.client(name).get(reverse("agreement:mark", args=[signed.pk])).status_code == 403
 
 
