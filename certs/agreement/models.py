@@ -20,6 +20,7 @@ OBJECTION_WORDS = {
     Objection.FIRST: _("You signed it as its assessor, so another person marks it again."),
     Objection.NOT_ASSESSOR: _("You do not hold 'may assess' under this scheme today."),
     Objection.TRAINED: _("You trained this candidate within the last 24 months."),
+    Objection.DECIDES: _("You read the first marks to decide about this card, so another person marks it again."),
     Objection.MARKED: _("A second assessor has marked it already."),
 }
 

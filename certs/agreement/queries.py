@@ -1,7 +1,7 @@
 """Practicals that a second assessor is to mark, one of them without the first's marks, and how far two agree."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -14,10 +14,12 @@ from django.utils.translation import gettext as _
 from certs.agreement import rules
 from certs.agreement.models import OBJECTION_WORDS, SecondMarking
 from certs.agreement.rules import Sample, Table
+from certs.schemes.queries import spec
 from certs.schemes.rules import Act
 from certs.signoffs import rules as signing
 from certs.signoffs.models import Signoff
 from certs.signoffs.queries import Ties, photos, ties
+from training.content.schemes import Decided
 from training.people.models import Person
 
 
@@ -29,10 +31,11 @@ def practicals() -> QuerySet[Signoff]:
     return Signoff.objects.filter(replaces=None)
 
 
-def wanted() -> frozenset[UUID]:
-    """Return the practicals of every year that a second assessor is to mark: one query."""
+def wanted(years: Collection[int] | None = None) -> frozenset[UUID]:
+    """Return the practicals of these years, or of every year, that a second assessor is to mark: one query."""
+    drawn = practicals() if years is None else practicals().filter(assessed_on__year__in=years)
     by_year: dict[int, list[UUID]] = defaultdict(list)
-    for pk, on in practicals().values_list("pk", "assessed_on"):
+    for pk, on in drawn.values_list("pk", "assessed_on"):
         by_year[on.year].append(pk)
     return frozenset().union(*(rules.sample(year) for year in by_year.values()))
 
@@ -80,7 +83,7 @@ def index(person: Person, people: QuerySet[Person], *, on: date) -> Index:
     chosen, known = wanted(), ties(person, on=on)
     seen = practicals().filter(person__in=people)
     waits = seen.filter(pk__in=chosen, second_marking=None, assessed_on__gt=on - timedelta(days=rules.WAITS_DAYS))
-    waits = waits.select_related("person", "scheme_issue")
+    waits = waits.select_related("person", "scheme_issue", "decision")
     this_year = practicals().filter(assessed_on__year=on.year)
     return Index(
         signed=this_year.count(),
@@ -105,9 +108,35 @@ def sentences(signoff: Signoff, person: Person, known: Ties, *, marked: bool, on
         is_first=signoff.assessor_id == person.pk,
         may_assess=person.is_active and (scheme, Act.ASSESSES.value) in known.acts,
         near=signing.too_near(known.trained.get((signoff.person_id, scheme)), on=on),
+        decides=_decides(signoff, person, known),
         marked=marked,
     )
     return tuple(str(OBJECTION_WORDS[one]) for one in found)
+
+
+def _decides(signoff: Signoff, person: Person, known: Ties) -> bool:
+    """Say whether a person decided about a practical, or may be the one who does."""
+    decision = getattr(signoff, "decision", None)
+    if decision is not None:
+        return bool(decision.by_id == person.pk)
+    may = (signoff.scheme_issue.scheme_id, Act.DECIDES.value) in known.acts
+    return may and signoff.passed and spec(signoff.scheme_issue).decision is Decided.SEPARATE
+
+
+def is_sealed(signoff: Signoff, person: Person, *, on: date) -> bool:
+    """Say whether the marks of a practical are kept from a person: a second marking waits, and may be theirs to give.
+
+    A correction is sealed as the record it corrects. What cannot be marked as it was seen any more is open.
+    """
+    if person.pk in (signoff.person_id, signoff.assessor_id):
+        return False
+    first = signoff
+    while first.replaces is not None:
+        first = first.replaces
+    if first.assessed_on <= on - timedelta(days=rules.WAITS_DAYS):
+        return False
+    marked = SecondMarking.objects.filter(signoff=first).exists()
+    return not sentences(first, person, ties(person, on=on), marked=marked, on=on) and first.pk in in_sample([first.pk])
 
 
 def steps(markings: QuerySet[SecondMarking]) -> tuple[StepRow, ...]:
@@ -202,5 +231,6 @@ def texts_of(checks: Iterable[dict[str, Any]]) -> tuple[tuple[str, str], ...]:
 
 
 def in_sample(pks: Sequence[UUID]) -> frozenset[UUID]:
-    """Keep the practicals that a second assessor is to mark."""
-    return wanted() & frozenset(pks)
+    """Keep the practicals that a second assessor is to mark: two queries."""
+    years = set(practicals().filter(pk__in=pks).values_list("assessed_on__year", flat=True))
+    return wanted(years) & frozenset(pks)

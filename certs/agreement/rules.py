@@ -53,18 +53,23 @@ class Objection(StrEnum):
     FIRST = "first"
     NOT_ASSESSOR = "not assessor"
     TRAINED = "trained"
+    DECIDES = "decides"
     MARKED = "marked"
 
 
 def objections(
-    *, is_candidate: bool, is_first: bool, may_assess: bool, near: bool, marked: bool
+    *, is_candidate: bool, is_first: bool, may_assess: bool, near: bool, decides: bool, marked: bool
 ) -> tuple[Objection, ...]:
-    """Return every reason why a person may not be the second assessor; `near`: trained the candidate lately."""
+    """Return every reason why a person may not be the second assessor.
+
+    `near`: trained the candidate lately; `decides`: reads the first marks to decide about the card, or has done so.
+    """
     reasons = (
         (is_candidate, Objection.CANDIDATE),
         (is_first, Objection.FIRST),
         (not may_assess, Objection.NOT_ASSESSOR),
         (near, Objection.TRAINED),
+        (decides, Objection.DECIDES),
         (marked, Objection.MARKED),
     )
     return tuple(objection for holds, objection in reasons if holds)

@@ -4,10 +4,13 @@ from collections.abc import Callable, Mapping
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest
+from django.utils.module_loading import import_string
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from certs.arrivals.rules import Problem, Sent
 from certs.cards.rules import local_day
@@ -21,6 +24,11 @@ from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
 from training.people.access import Viewer, is_their_password, people_seen_by, person_for, tried_too_often
 from training.people.models import Person
 from training.people.rules import Role
+
+SEALED = gettext_lazy(
+    "This practical waits for a second assessor, and that may be you. Mark it under Double marking: then you see what "
+    "the first assessor marked."
+)
 
 
 def people_who_wait_for(viewer: Viewer) -> QuerySet[Person]:
@@ -46,6 +54,7 @@ def sheet_for(
         old = queries.records().filter(pk=replaces, person=candidate, scheme_issue__scheme=issue.scheme).first()
         if old is None:
             raise Http404
+        _unsealed(viewer, old)
         issue = old.scheme_issue
     elif sent is not None:
         issue = _issue_then(issue, sent)
@@ -132,7 +141,11 @@ def own_sheet_for(viewer: Viewer, pk: UUID) -> ReceivedSheet:
 
 def photo_for(viewer: Viewer, pk: UUID, photo: UUID) -> Photo:
     """Load a photo of a sheet for who may see the sheet, else raise 404."""
-    found = queries.photos_of_sheet(filled_for(viewer, pk)).filter(pk=photo).first()
+    received = filled_for(viewer, pk)
+    if received.on_paper:
+        # One of them is the sheet itself, with the marks on it.
+        _unsealed(viewer, getattr(received, "signoff", None))
+    found = queries.photos_of_sheet(received).filter(pk=photo).first()
     if found is None:
         raise Http404
     return found
@@ -163,17 +176,38 @@ def record_for(viewer: Viewer, pk: UUID) -> Signoff:
     return signoff
 
 
+def is_sealed(viewer: Viewer, signoff: Signoff) -> bool:
+    """Say whether what the assessor marked is not shown to this viewer yet: a second marking is given without it."""
+    return any(import_string(path)(signoff, viewer.person, on=viewer.on) for path in settings.MARKS_SEALED_BY)
+
+
+def open_sheet_for(viewer: Viewer, pk: UUID) -> ReceivedSheet:
+    """Load a filled sheet whose marks may be read: as `filled_for`, and 403 while they are kept from this viewer."""
+    found = filled_for(viewer, pk)
+    _unsealed(viewer, getattr(found, "signoff", None))
+    return found
+
+
+def _unsealed(viewer: Viewer, signoff: Signoff | None) -> None:
+    if signoff is not None and is_sealed(viewer, signoff):
+        raise PermissionDenied(str(SEALED))
+
+
 def shows_marks(viewer: Viewer, signoff: Signoff) -> bool:
     """Say whether the marks of the paper are shown: to the candidate and the certification body, not to supervisors."""
     return viewer.across or viewer.person.pk == signoff.person_id
 
 
 def decidable_record_for(viewer: Viewer, pk: UUID) -> Signoff:
-    """Load a record to decide about: 404 for people not seen, 403 for those who never held 'may decide' under it."""
+    """Load a record to decide about: 404 for people not seen, 403 for those who never held 'may decide' under it.
+
+    Also 403 while its marks are kept from this viewer, who then is not the one to decide.
+    """
     signoff = record_for(viewer, pk)
     held = signoff.scheme_issue.scheme.authorities.filter(person=viewer.person, act=Act.DECIDES)
     if not held.exists():
         raise PermissionDenied(_("You hold no permission to decide under this scheme."))
+    _unsealed(viewer, signoff)
     return signoff
 
 

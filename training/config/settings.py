@@ -268,6 +268,8 @@ TRAINERS_NAMED_BY = ["certs.schemes.queries.trainers_for"]
 PHOTOS_PRINTED_BY = ["certs.batches.operations.forget_photo"]
 # Rooms further up that plan: each path is a function of an employer and two days, giving whom its plans place where.
 PLACES_TOLD_BY = ["certs.crewing.queries.placed"]
+# Rooms further up that keep marks of a practical from a person for now: each path is a function of both and the day.
+MARKS_SEALED_BY = ["certs.agreement.queries.is_sealed"]
 # Rooms further up that have something to say on the home page: each path is a function of a person, roles and the day.
 HOME_TOLD_BY = ["certs.crewing.queries.on_home", "certs.visits.queries.on_home"]
 

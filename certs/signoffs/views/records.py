@@ -36,10 +36,12 @@ def signoff(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Show a signed record."""
     viewer = viewer_for(request, at=timezone.now())
     found = access.record_for(viewer, pk)
+    sealed = access.is_sealed(viewer, found)
     context = {
         "record": queries.record(found, viewer=viewer.person, on=viewer.on),
+        "sealed": access.SEALED if sealed else "",
         "shows_marks": access.shows_marks(viewer, found),
-        "may_correct": access.may_correct(viewer, found),
+        "may_correct": not sealed and access.may_correct(viewer, found),
     }
     return render(request, "certs/signoffs/signoff.html", context)
 

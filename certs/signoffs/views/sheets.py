@@ -133,7 +133,7 @@ def blank(request: HttpRequest, person: int, scheme: str) -> HttpResponse:
 def paper(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Send a filled sheet on paper, with its signature where it has one."""
     viewer = viewer_for(request, at=timezone.now())
-    found = queries.filled(access.filled_for(viewer, pk), viewer.person, on=viewer.on)
+    found = queries.filled(access.open_sheet_for(viewer, pk), viewer.person, on=viewer.on)
     return _pdf(pdf.filled(found), f"sheet-{pk}.pdf")
 
 

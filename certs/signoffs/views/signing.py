@@ -30,7 +30,7 @@ def to_sign(request: HttpRequest) -> HttpResponse:
 def filled(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Show a filled sheet and sign it."""
     viewer = viewer_for(request, at=timezone.now())
-    received = access.filled_for(viewer, pk)
+    received = access.open_sheet_for(viewer, pk)
     page = queries.filled(received, viewer.person, on=viewer.on)
     form = _form(request, access.sender(viewer) if request.method == "POST" else viewer, (page.row,), single=True)
     if form.is_bound and form.is_valid() and form.chosen:

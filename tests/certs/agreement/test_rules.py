@@ -60,7 +60,14 @@ class TestSample:
 
 
 class TestObjections:
-    NOTHING: ClassVar = {"is_candidate": False, "is_first": False, "may_assess": True, "near": False, "marked": False}
+    NOTHING: ClassVar = {
+        "is_candidate": False,
+        "is_first": False,
+        "may_assess": True,
+        "near": False,
+        "decides": False,
+        "marked": False,
+    }
 
     @pytest.mark.parametrize(
         ("fact", "found"),
@@ -69,6 +76,7 @@ class TestObjections:
             ({"is_first": True}, Objection.FIRST),
             ({"may_assess": False}, Objection.NOT_ASSESSOR),
             ({"near": True}, Objection.TRAINED),
+            ({"decides": True}, Objection.DECIDES),
             ({"marked": True}, Objection.MARKED),
         ],
     )
