@@ -19,6 +19,8 @@ NOTHING_SELECTED = 5
 def pytest(arguments: list[str], *, database: str) -> int:
     """Run pytest in a process of its own, since Django reads its settings once."""
     environment = {**os.environ, "DATABASE_URL": database}
+    # A run is some hundred processes, each of which would compile the whole site and every test anew.
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
     command = [sys.executable, "-m", "pytest", *arguments]
     return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
 
