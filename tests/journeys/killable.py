@@ -1,8 +1,10 @@
 """The site under gunicorn on the test's own database, to be killed as a power cut kills it.
 
-A live server in a thread will not do: its open connections answer on after it has been stopped.
+A live server in a thread will not do: its open connections answer on after it has been stopped. To load the site takes
+seconds, so a nursery loads it once for a test process and database, and every server is forked from there.
 """
 
+import json
 import os
 import signal
 import socket
@@ -10,9 +12,13 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Mapping
+from functools import cache
 from pathlib import Path
 from tempfile import TemporaryFile
-from typing import Any
+from typing import IO, Any, Protocol
+
+from django.conf import settings
+from django.urls import reverse
 
 ROOT = Path(__file__).resolve().parents[2]
 PATIENCE = 60
@@ -41,6 +47,15 @@ def address(facts: dict[str, Any]) -> str:
     return f"postgresql://{facts['USER']}:{facts['PASSWORD']}@{facts['HOST']}:{facts['PORT']}/{facts['NAME']}"
 
 
+class Process(Protocol):
+    """What a server asks of its process."""
+
+    pid: int
+
+    def poll(self) -> int | None: ...
+    def wait(self, timeout: float | None = None) -> int: ...
+
+
 class Server:
     """Gunicorn at one address, in a process group of its own: started, killed and started again."""
 
@@ -52,12 +67,9 @@ class Server:
 
     def start(self) -> None:
         """Start it and wait until it answers."""
-        command = [str(Path(sys.executable).with_name("gunicorn")), *self.options]
         options = ["--bind", f"127.0.0.1:{self.port}", "--no-control-socket", "--log-level", "error"]
         with TemporaryFile() as said:
-            self.process = subprocess.Popen(
-                command + options, cwd=ROOT, env=self.environment, stdout=said, stderr=said, start_new_session=True
-            )
+            self.process = self.begun([*self.options, *options], said)
             until = time.monotonic() + PATIENCE
             while not self.answers():
                 if time.monotonic() > until or self.process.poll() is not None:
@@ -65,6 +77,13 @@ class Server:
                     said.seek(0)
                     raise RuntimeError(said.read().decode())
                 time.sleep(0.1)
+
+    def begun(self, options: list[str], said: IO[bytes]) -> Process:
+        """Start gunicorn, which writes what goes wrong into the file."""
+        command = [str(Path(sys.executable).with_name("gunicorn")), *options]
+        return subprocess.Popen(
+            command, cwd=ROOT, env=self.environment, stdout=said, stderr=said, start_new_session=True
+        )
 
     def answers(self) -> bool:
         """Say whether anybody listens."""
@@ -103,9 +122,83 @@ class Server:
             os.kill(pid, signal.SIGKILL)
 
 
+class Forked:
+    """A process that the nursery started, and clears away once it is dead."""
+
+    def __init__(self, pid: int) -> None:
+        self.pid = pid
+
+    def poll(self) -> int | None:
+        """Return None as long as it lives."""
+        try:
+            os.kill(self.pid, 0)
+        except ProcessLookupError:
+            return -signal.SIGKILL
+        return None
+
+    def wait(self, timeout: float | None = None) -> int:
+        """Wait until it is gone."""
+        until = time.monotonic() + (timeout or PATIENCE)
+        while (code := self.poll()) is None:
+            if time.monotonic() > until:
+                raise TimeoutError(f"process {self.pid} does not end")
+            time.sleep(0.01)
+        return code
+
+
 class Killable(Server):
-    """The site under threads, on the database of a test."""
+    """The site under threads, on the database and with the keys of a test."""
 
     def __init__(self, database: dict[str, Any]) -> None:
-        environment = {**os.environ, "DJANGO_SETTINGS_MODULE": "tests.settings", "DATABASE_URL": address(database)}
-        super().__init__("tests.journeys.killable:application()", "--threads", "8", environment=environment)
+        self.nursery = nursery(address(database))
+        super().__init__("tests.journeys.killable:application()", "--threads", "8", environment={})
+
+    def begun(self, options: list[str], said: IO[bytes]) -> Process:
+        """Have it forked; the file is reached by way of this process, since it has no name."""
+        keys = {name: str(getattr(settings, name)) for name in ("CARD_KEY_FILE", "ROOT_PUBLIC_FILE")}
+        asked = {"options": options, "said": f"/proc/{os.getpid()}/fd/{said.fileno()}", "keys": keys}
+        assert self.nursery.stdin and self.nursery.stdout
+        self.nursery.stdin.write(json.dumps(asked) + "\n")
+        self.nursery.stdin.flush()
+        return Forked(int(self.nursery.stdout.readline()))
+
+
+@cache
+def nursery(database: str) -> "subprocess.Popen[str]":
+    """Start the nursery of a database; it ends with this process, whose end of the pipe it reads."""
+    environment = {**os.environ, "DJANGO_SETTINGS_MODULE": "tests.settings", "DATABASE_URL": database}
+    command = [sys.executable, "-m", "tests.journeys.killable"]
+    pipe = subprocess.PIPE
+    return subprocess.Popen(command, cwd=ROOT, env=environment, stdin=pipe, stdout=pipe, text=True)
+
+
+def tend() -> None:
+    """Load the site, then fork a server for each line read, and say its number; no database is opened before."""
+    application()
+    reverse("worker")  # reads all the addresses, as every first page would
+    signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # the dead are cleared away at once
+    for line in sys.stdin:
+        pid = os.fork()
+        if not pid:
+            serve(**json.loads(line))
+        print(pid, flush=True)
+
+
+def serve(options: list[str], said: str, keys: dict[str, str]) -> None:
+    """Become gunicorn, in a group of its own."""
+    from gunicorn.app.wsgiapp import run  # noqa: PLC0415
+
+    os.setsid()
+    signal.signal(signal.SIGCHLD, signal.SIG_DFL)
+    file = os.open(said, os.O_WRONLY | os.O_APPEND)
+    os.dup2(file, 1)
+    os.dup2(file, 2)
+    os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
+    for name, path in keys.items():
+        setattr(settings, name, Path(path))
+    sys.argv = ["gunicorn", *options]
+    run()
+
+
+if __name__ == "__main__":
+    tend()

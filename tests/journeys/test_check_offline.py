@@ -65,12 +65,8 @@ class Gate:
 
 
 @pytest.fixture
-def gate(
-    browser: Browser, transactional_db: None, settings: Settings, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> Iterator[Gate]:
+def gate(browser: Browser, transactional_db: None, settings: Settings, tmp_path: Path) -> Iterator[Gate]:
     settings.CARD_KEY_FILE, settings.ROOT_PUBLIC_FILE = tmp_path / "card.key", tmp_path / "root.pub"
-    monkeypatch.setenv("FERRULE_CARD_KEY_PATH", str(tmp_path / "card.key"))
-    monkeypatch.setenv("FERRULE_ROOT_PUBLIC_PATH", str(tmp_path / "root.pub"))
     cast, now = assemble(), timezone.now()
     make_keys()
     factory.card(cast, cast.ada, on=local_day(now, "Europe/London"))
