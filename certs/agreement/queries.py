@@ -21,6 +21,7 @@ from certs.signoffs.models import Signoff
 from certs.signoffs.queries import Ties, photos, ties
 from training.content.schemes import Decided
 from training.people.models import Person
+from training.questions.rounding import printed
 
 
 def practicals() -> QuerySet[Signoff]:
@@ -160,7 +161,7 @@ def _step(scheme: str, text: str, counts: Table) -> StepRow:
     found = rules.figures(counts)
     shown = found.sample is not Sample.FEW
     words = {"agreed": found.agreed, "n": found.n, "share": round(100 * found.agreed / found.n)}
-    kappa = "" if found.kappa is None or not shown else f"{found.kappa:.2f}"
+    kappa = "" if found.kappa is None or not shown else printed(f"{found.kappa:.2f}", "")
     return StepRow(
         scheme=scheme,
         text=text,
@@ -170,7 +171,7 @@ def _step(scheme: str, text: str, counts: Table) -> StepRow:
         % {"low": round(100 * found.limits.low), "high": round(100 * found.limits.high)},
         kappa=kappa,
         error="" if found.error is None or not shown else f"{found.error:.2f}",
-        pabak=f"{found.pabak:.2f}" if shown else "",
+        pabak=printed(f"{found.pabak:.2f}", "") if shown else "",
         says=_says(found),
     )
 

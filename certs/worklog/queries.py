@@ -18,6 +18,7 @@ from certs.schemes.queries import candidates_on, current_issues
 from certs.worklog.models import WorkEntry
 from certs.worklog.rules import KIND, Span, listed
 from training.people.models import Person
+from training.questions.rounding import printed
 
 LISTED = 100
 # Standings under which a confirmation is still to be looked at.
@@ -42,9 +43,7 @@ class Line:
             (_("pack at rest %(value)s V"), self.entry.pack_v),
             (_("highest joint %(value)s µΩ"), self.entry.joint_uohm),
         )
-        return [
-            says % {"value": str(value).replace("-", "\N{MINUS SIGN}")} for says, value in words if value is not None
-        ]
+        return [says % {"value": printed(str(value), "")} for says, value in words if value is not None]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from certs.jobs.rules import Kit
+from training.questions.rounding import printed
 
 PRACTICE = _("Common practice, no source.")
 ASSUMED = _("Assumed, no source.")
@@ -19,7 +20,7 @@ def _number(
     label: Any, between: tuple[float, float], initial: float, origin: Any, *, advice: Any = ""
 ) -> forms.FloatField:
     low, high = between
-    says = format_lazy(_("Give a number from {low} to {high}."), low=low, high=high)
+    says = format_lazy(_("Give a number from {low} to {high}."), low=printed(str(low), ""), high=high)
     errors = dict.fromkeys(("required", "invalid", "min_value", "max_value"), says)
     widget = forms.NumberInput(attrs={"class": "short", "step": "any"})
     field = forms.FloatField(label=label, min_value=low, max_value=high, widget=widget, error_messages=errors)
@@ -91,4 +92,4 @@ class KitForm(forms.Form):
     def assumed(self) -> Iterator[tuple[str, str, str]]:
         """Yield each figure that is assumed: its words, its value, where it comes from."""
         for name, field in self.fields.items():
-            yield str(field.label), f"{self.cleaned_data[name]:g}", str(field.origin)  # type: ignore[attr-defined]
+            yield str(field.label), printed(f"{self.cleaned_data[name]:g}", ""), str(field.origin)  # type: ignore[attr-defined]

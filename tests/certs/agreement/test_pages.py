@@ -199,9 +199,9 @@ class TestSteps:
         (row,) = self.rows(cast, signed, pairs)
         assert (row.counts.both, row.counts.first, row.counts.second, row.counts.neither) == (96, 2, 2, 0)
         assert (row.agreed, row.limits) == ("96 of 100: 96\u00a0%", "90 to 98\u00a0%")
-        assert (row.kappa, row.pabak, row.says) == ("-0.02", "0.92", "")
+        assert (row.kappa, row.pabak, row.says) == ("−0.02", "0.92", "")
         body = page(cast.client("tess").get(reverse("agreement:index")))
-        assert "-0.02, standard error" in body
+        assert "−0.02, standard error" in body
 
     @pytest.mark.parametrize(
         ("pairs", "says", "kappa"),

@@ -71,7 +71,7 @@ class TestOneSheet:
         shown = page(answer)
         for words in (
             Card.objects.get().number, "60.00 ± ", "39.60 V, go, M-1", "3 of 3 good bonds shows at least 36.8 %",
-            "Setting up, revision 1", "9 of 10 marks", "air -12.5 °C, cells 4.0 °C", "Four-wire set S-1",
+            "Setting up, revision 1", "9 of 10 marks", "air −12.5 °C, cells 4.0 °C", "Four-wire set S-1",
             "08:10 to 09:55",
             "08:30 to 08:40: Train", "Made again after a repair of the gun: Contact burnt", "with their own password",
             Entry.objects.get(act="practical signed").mark,
