@@ -147,7 +147,7 @@ class Forked:
 
 
 class Killable(Server):
-    """The site under threads, on the database and with the keys of a test."""
+    """The site under threads, on the database, with the keys and the folder of a test."""
 
     def __init__(self, database: dict[str, Any]) -> None:
         self.nursery = nursery(address(database))
@@ -155,8 +155,8 @@ class Killable(Server):
 
     def begun(self, options: list[str], said: IO[bytes]) -> Process:
         """Have it forked; the file is reached by way of this process, since it has no name."""
-        keys = {name: str(getattr(settings, name)) for name in ("CARD_KEY_FILE", "ROOT_PUBLIC_FILE")}
-        asked = {"options": options, "said": f"/proc/{os.getpid()}/fd/{said.fileno()}", "keys": keys}
+        paths = {name: str(getattr(settings, name)) for name in ("CARD_KEY_FILE", "ROOT_PUBLIC_FILE", "DATA_DIR")}
+        asked = {"options": options, "said": f"/proc/{os.getpid()}/fd/{said.fileno()}", "paths": paths}
         assert self.nursery.stdin and self.nursery.stdout
         self.nursery.stdin.write(json.dumps(asked) + "\n")
         self.nursery.stdin.flush()
@@ -184,7 +184,7 @@ def tend() -> None:
         print(pid, flush=True)
 
 
-def serve(options: list[str], said: str, keys: dict[str, str]) -> None:
+def serve(options: list[str], said: str, paths: dict[str, str]) -> None:
     """Become gunicorn, in a group of its own."""
     from gunicorn.app.wsgiapp import run  # noqa: PLC0415
 
@@ -194,7 +194,7 @@ def serve(options: list[str], said: str, keys: dict[str, str]) -> None:
     os.dup2(file, 1)
     os.dup2(file, 2)
     os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
-    for name, path in keys.items():
+    for name, path in paths.items():
         setattr(settings, name, Path(path))
     sys.argv = ["gunicorn", *options]
     run()

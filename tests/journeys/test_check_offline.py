@@ -23,6 +23,7 @@ from tests.certs import factory
 from tests.journeys.killable import Killable
 from tests.keys import make_keys
 from tests.laws.test_pages import violations
+from training.keeping.operations import maintenance
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -67,6 +68,7 @@ class Gate:
 @pytest.fixture
 def gate(browser: Browser, transactional_db: None, settings: Settings, tmp_path: Path) -> Iterator[Gate]:
     settings.CARD_KEY_FILE, settings.ROOT_PUBLIC_FILE = tmp_path / "card.key", tmp_path / "root.pub"
+    settings.DATA_DIR = tmp_path
     cast, now = assemble(), timezone.now()
     make_keys()
     factory.card(cast, cast.ada, on=local_day(now, "Europe/London"))
@@ -99,8 +101,12 @@ def told(page: Page, answer: str, *reasons: str) -> None:
 
 class TestWithoutASignal:
     def test_a_genuine_card_is_accepted(self, gate: Gate) -> None:
-        """After one visit; the name is shown, and how old the list is."""
+        """After one visit, and while the site is closed; the name is shown, and how old the list is."""
         page = gate.phone()
+        maintenance.close("Back soon.")
+        scanned(page, gate.code())
+        told(page, ACCEPT, "Ada Crew")
+        maintenance.reopen()
         gate.server.kill()
         scanned(page, gate.code())
         told(page, ACCEPT, "Ada Crew", "FB-", "Compare the name", "the register cannot be reached", "0 hours old")

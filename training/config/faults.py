@@ -6,12 +6,13 @@ from django.db import InterfaceError, OperationalError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
-from django.views.defaults import server_error as broken
 
 from training.config import typed
 
 # Seconds after which a phone or a person may try again.
 RETRY = "30"
+# So many digits of the number of a request can be told on the telephone, and find its line in the log.
+SPOKEN = 8
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
@@ -19,7 +20,8 @@ def server_error(request: HttpRequest) -> HttpResponse:
     if isinstance(sys.exc_info()[1], (OperationalError, InterfaceError)):
         # Made without the request: who is signed in stands in the database as well.
         return HttpResponse(render_to_string("503.html"), status=503, headers={"Retry-After": RETRY})
-    return broken(request)
+    number = getattr(request, "number", "")[:SPOKEN]
+    return HttpResponse(render_to_string("500.html", {"number": number}), status=500)
 
 
 def stale(request: HttpRequest, reason: str = "") -> HttpResponse:

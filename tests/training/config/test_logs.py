@@ -11,6 +11,7 @@ from django.test import Client
 
 from certs.records import views
 from tests.cast import Cast
+from tests.training.reply import page
 from training.config.logs import json_lines
 
 LOGGERS = ("ferrule", "django.request")
@@ -79,6 +80,11 @@ class TestFailures:
         assert answer.status_code == 500
         for word in ("Traceback", "IntegrityError", "Ada Crew", "views.py"):
             assert word not in answer.text
+
+    def test_give_the_reader_a_number_that_finds_the_line(self, answer, heard: io.StringIO) -> None:
+        """Short enough for the telephone."""
+        failed = next(line for line in read(heard) if "exception" in line)
+        assert f'<strong class="code">{str(failed["request"])[:8]}</strong>' in page(answer)
 
     def test_tell_the_log_where_and_name_nobody(self, answer, heard: io.StringIO) -> None:
         failed = next(line for line in read(heard) if "exception" in line)

@@ -67,7 +67,8 @@ class TestMaintenance:
         call_command("maintenance", "on", "Open again at 22:00.", stdout=StringIO())
         answer = client.post("/account/login/")
         assert (answer.status_code, answer["Retry-After"]) == (503, "300")
-        assert "Open again at 22:00." in answer.content.decode()
+        body = page(answer)
+        assert "Open again at 22:00." in body and 'href="/check/kept/"' in body and "Try again" in body
         assert client.get("/health/").status_code == 200
         call_command("maintenance", "off", stdout=StringIO())
         assert client.get("/account/login/").status_code == 200

@@ -87,6 +87,8 @@ async function open(request, pathname) {
   if (await isKept(pathname)) answers.push(new Promise((_, late) => setTimeout(late, PATIENCE)));
   try {
     const answer = await Promise.race(answers);
+    // A site that is closed has its check page on this phone all the same.
+    if (answer.status === 503 && pageAt(pathname)) throw answer;
     cut = false;
     return answer;
   } catch {
