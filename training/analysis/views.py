@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from training.analysis import access, pdf, queries
 from training.people.access import viewer_for
+from training.procedures.forms import FindForm
 
 
 @require_safe
@@ -20,7 +21,10 @@ def index(request: HttpRequest) -> HttpResponse:
 def paper(request: HttpRequest, slug: str) -> HttpResponse:
     """Show how one paper and its questions do."""
     issue = access.paper_for(viewer_for(request, at=timezone.now()), slug)
-    return render(request, "training/analysis/paper.html", {"page": queries.page(issue)})
+    page, form = queries.page(issue), FindForm(request.GET)
+    form.full_clean()
+    lines = page.found(**form.cleaned_data, number=request.GET.get("page", ""))
+    return render(request, "training/analysis/paper.html", {"page": page, "form": form, "lines": lines})
 
 
 @require_safe

@@ -111,3 +111,8 @@ def right_answer(shown: Mapping[str, Any], key: Mapping[str, Any]) -> tuple[str,
 def all_right(shares: Sequence[Fraction]) -> bool:
     """Say whether a question is answered fully right; where no mark is kept, half an answer is asked again."""
     return all(share == 1 for share in shares)
+
+
+def has_words(text: str, words: str) -> bool:
+    """Say whether every word, or a part of one, stands in a text, in capitals or not."""
+    return all(one in text.casefold() for one in words.casefold().split())

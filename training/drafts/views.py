@@ -9,9 +9,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from training.drafts import access, operations, queries, rules
-from training.drafts.forms import EDITS, ChooseForm, DraftForm, FindForm, RetireForm, UseForm
+from training.drafts.forms import EDITS, ChooseForm, DraftForm, RetireForm, UseForm
 from training.drafts.models import Draft
 from training.people.access import viewer_for
+from training.procedures.forms import FindForm
+from training.procedures.queries import topics
 
 either = require_http_methods(["GET", "HEAD", "POST"])
 
@@ -22,7 +24,8 @@ def index(request: HttpRequest) -> HttpResponse:
     access.require_author(viewer_for(request, at=timezone.now()))
     form = FindForm(request.GET)
     form.full_clean()
-    return render(request, "training/drafts/index.html", {"form": form, "page": queries.index(**form.cleaned_data)})
+    page = queries.index(**form.cleaned_data, number=request.GET.get("page", ""))
+    return render(request, "training/drafts/index.html", {"form": form, "page": page})
 
 
 @either
@@ -62,7 +65,7 @@ def edit(request: HttpRequest, pk: int) -> HttpResponse:
 def _form(
     request: HttpRequest, draft: Draft, typed: rules.Typed, *, edits: int, mistakes: list[rules.Objection]
 ) -> HttpResponse:
-    form = DraftForm(draft, typed, edits=edits, topics=queries.topics(), steps=queries.steps())
+    form = DraftForm(draft, typed, edits=edits, topics=topics(), steps=queries.steps())
     form.bear(mistakes)
     return render(request, "training/drafts/edit.html", {"form": form, "draft": draft})
 

@@ -1,10 +1,13 @@
-"""The statement that a revision was read, and the answer to a question at a hold point."""
+"""The statement that a revision was read, the answer at a hold point, and looking for questions by topic."""
 
 from collections.abc import Mapping
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from training.bank.forms import SheetForm
+from training.procedures import queries
 from training.procedures.queries import HoldPoint, HoldPoints
 
 
@@ -20,6 +23,18 @@ class HoldForm(forms.Form):
     revision = forms.IntegerField(min_value=1, widget=forms.HiddenInput)
     version = forms.IntegerField(min_value=1, widget=forms.HiddenInput)
     turn = forms.IntegerField(min_value=1, max_value=32767, widget=forms.HiddenInput)
+
+
+class FindForm(forms.Form):
+    """What to show of the questions."""
+
+    topic = forms.ChoiceField(
+        label=gettext_lazy("Topic"),
+        choices=lambda: [("", _("All topics")), *queries.topics()],
+        required=False,
+        error_messages={"invalid_choice": gettext_lazy("Choose a topic in the list. Until then all are shown.")},
+    )
+    words = forms.CharField(label=gettext_lazy("Words of the question"), max_length=80, required=False)
 
 
 def asked(holds: HoldPoints, *, refused: SheetForm | None = None) -> dict[str, list[tuple[HoldPoint, SheetForm]]]:

@@ -10,6 +10,7 @@ from tests.cast import AT, Cast, person
 from tests.training.analysis.conftest import spread
 from tests.training.reply import page
 from training.analysis import queries
+from training.analysis.queries import papers
 from training.people.rules import Role
 from training.quizzes.models import PaperIssue, Sitting
 
@@ -100,6 +101,31 @@ class TestPaper:
         body = get(cast)
         assert "Nobody has got this right so far. Is the key right, and is it taught?" in body
         assert body.index(">q2<") < body.index(">q0<")
+
+    def test_most_missed_come_first_and_words_find_a_question(self, cast: Cast, hand_in) -> None:
+        """Of those that ask for nothing the one got wrong most often; the filter keeps what was typed."""
+        hand_in([{"q0": RIGHT, "q1": (0, "", "Paint"), "q2": RIGHT}, {"q0": RIGHT, "q1": RIGHT, "q2": RIGHT}])
+        body = get(cast)
+        assert body.index(">q1<") < body.index(">q0<")
+        asked = reverse("analysis:paper", args=["theory"], query={"words": "Q2 shot"})
+        body = page(cast.client("tess").get(asked))
+        assert ">q2<" in body
+        assert ">q0<" not in body
+        assert 'value="Q2 shot"' in body
+        nothing = page(cast.client("tess").get(reverse("analysis:paper", args=["theory"], query={"words": "trench"})))
+        assert "No question that was asked has all of that" in nothing
+
+    def test_a_long_list_comes_in_pages(self, cast: Cast, hand_in, monkeypatch) -> None:
+        """Twenty at a time; the way on keeps what was looked for, and a number that is none is the first page."""
+        monkeypatch.setattr(papers, "PER_PAGE", 2)
+        hand_in(spread(3))
+        address = reverse("analysis:paper", args=["theory"])
+        body = page(cast.client("tess").get(address, {"words": "shot"}))
+        assert "Page 1 of 2" in body
+        assert 'href="?words=shot&amp;page=2#questions"' in body
+        assert len(re.findall(r">q\d<", body)) == 2
+        assert "Page 2 of 2" in page(cast.client("tess").get(address, {"page": "2"}))
+        assert "Page 1 of 2" in page(cast.client("tess").get(address, {"page": "x"}))
 
     def test_one_question_has_no_rest(self, cast: Cast, hand_in) -> None:
         """A paper of one question says nothing of the rest."""

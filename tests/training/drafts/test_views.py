@@ -19,6 +19,7 @@ from training.content.questions import read_question
 from training.content.tally import Tally
 from training.drafts import operations
 from training.drafts.models import Draft, Retirement
+from training.drafts.queries import lists
 from training.ledger.models import Entry
 from training.people.rules import Role
 from training.questions.book import calculations
@@ -229,6 +230,13 @@ class TestWriting:
         assert ("No question in use has all of that" in body) is (not found)
         assert ("Choose a topic in the list" in body) is (asked.get("topic") == "nowhere")
         assert "Show all questions" in body
+
+    def test_a_long_list_comes_in_pages(self, site: Cast, monkeypatch):
+        """The way on keeps what was looked for."""
+        monkeypatch.setattr(lists, "PER_PAGE", 1)
+        body = page(site.client("tess").get(reverse("drafts:index"), {"words": "drop"}))
+        assert re.findall(r'class="code">(drop-\d)<', body) == ["drop-1"]
+        assert 'href="?words=drop&amp;page=2#in-use"' in body
 
     def test_a_draft_is_thrown_away(self, site: Cast, begin):
         """Only after it was asked."""

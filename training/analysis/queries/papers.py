@@ -7,6 +7,7 @@ from fractions import Fraction
 from math import ceil
 from uuid import UUID
 
+from django.core import paginator
 from django.db.models import Count, OuterRef, Q, Subquery
 from django.utils.translation import gettext as _
 
@@ -16,10 +17,14 @@ from training.analysis.queries.uses import Use, bare, behaviour, choices_of, han
 from training.analysis.queries.words import asked, between, percent, signed
 from training.bank.models import QuestionVersion
 from training.bank.queries import changes
+from training.bank.rules import has_words
 from training.questions.correcting import Change
 from training.quizzes.models import Paper, PaperIssue, Sitting
 from training.quizzes.queries import counted
 from training.statistics.intervals import wilson
+
+# So many questions a person goes through on a phone before the next press.
+PER_PAGE = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +42,7 @@ class QuestionLine:
 
     key: str
     version: int
+    topic: str
     prompt: str
     safety: bool
     uses: int
@@ -62,6 +68,12 @@ class Page:
     says: tuple[str, ...]
     why_not: str
     questions: tuple[QuestionLine, ...]
+
+    def found(self, *, topic: str = "", words: str = "", number: str = "") -> paginator.Page[QuestionLine]:
+        """Return one page of the questions of a topic, or of all, with all these words in the question or its key."""
+        lines = [line for line in self.questions if topic in ("", line.topic)]
+        lines = [line for line in lines if has_words(f"{line.key} {line.prompt}", words)]
+        return paginator.Paginator(lines, PER_PAGE).get_page(number)
 
 
 def index() -> tuple[PaperLine, ...]:
@@ -199,13 +211,15 @@ def _why_not(count: int) -> str:
 
 
 def _questions(found: Sequence[Use], versions: Mapping[int, QuestionVersion]) -> tuple[QuestionLine, ...]:
-    """Return a line for each version of a question, those that ask for a look first."""
+    """Return a line for each version of a question: those that ask for a look first, then those missed most often."""
     by_version: dict[int, list[Use]] = defaultdict(list)
     for use in found:
         by_version[use.version].append(use)
     right = changes(by_version)
     lines = [_question(versions[pk], mine, right.get(pk, ())) for pk, mine in by_version.items()]
-    return tuple(sorted(lines, key=lambda line: (not line.asks, line.key, line.version)))
+    missed = {(line.key, line.version): Fraction(line.uses - line.right, line.uses) for line in lines}
+    order = sorted(lines, key=lambda line: (line.key, line.version))
+    return tuple(sorted(order, key=lambda line: (not line.asks, -missed[line.key, line.version])))
 
 
 def _question(version: QuestionVersion, mine: Sequence[Use], right: Sequence[Change]) -> QuestionLine:
@@ -213,6 +227,7 @@ def _question(version: QuestionVersion, mine: Sequence[Use], right: Sequence[Cha
     return QuestionLine(
         key=version.question.key,
         version=version.version,
+        topic=version.topic,
         prompt=bare(version.body["prompt"]),
         safety=version.safety,
         uses=how.uses,

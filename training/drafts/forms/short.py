@@ -21,18 +21,6 @@ class ChooseForm(forms.Form):
     )
 
 
-class FindForm(forms.Form):
-    """What to show of the questions."""
-
-    topic = forms.ChoiceField(
-        label=gettext_lazy("Topic"),
-        choices=lambda: [("", _("All topics")), *queries.topics()],
-        required=False,
-        error_messages={"invalid_choice": gettext_lazy("Choose a topic in the list. Until then all are shown.")},
-    )
-    words = forms.CharField(label=gettext_lazy("Words of the question"), max_length=80, required=False)
-
-
 class UseForm(forms.Form):
     """The question whose draws were seen and, for a new version, what changed."""
 

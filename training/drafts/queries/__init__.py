@@ -1,7 +1,7 @@
 """What the pages of drafts show."""
 
 from training.drafts.queries.catalogue import Computation, Subject, catalogue, computation, computations
-from training.drafts.queries.checks import LONGEST_KEY, Check, check, steps, topics
+from training.drafts.queries.checks import LONGEST_KEY, Check, check, steps
 from training.drafts.queries.draws import Preview, preview
 from training.drafts.queries.lists import Index, VersionPage, index, latest_draft, text, version_page
 
@@ -22,6 +22,5 @@ __all__ = [
     "preview",
     "steps",
     "text",
-    "topics",
     "version_page",
 ]

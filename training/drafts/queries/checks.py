@@ -11,7 +11,7 @@ from training.content.questions import read_question
 from training.drafts import rules
 from training.drafts.models import Draft
 from training.drafts.rules import Objection
-from training.procedures.models import Revision
+from training.procedures.queries import in_force, topics
 from training.questions.book import calculations
 from training.questions.specs import QuestionSpec
 
@@ -27,23 +27,12 @@ class Check:
     mistakes: tuple[Objection, ...]
 
 
-def topics() -> list[tuple[str, str]]:
-    """Return the modules on offer by slug, in reading order: one query."""
-    return [(one.module.slug, one.title) for one in _modules()]
-
-
 def steps() -> list[tuple[str, list[tuple[str, str]]]]:
     """Return the steps of the modules on offer as choices by module: one query."""
     return [
         (one.title, [(f"{one.module.slug}.{step['slug']}", step["title"]) for step in one.body.get("steps", [])])
-        for one in _modules()
+        for one in in_force()
     ]
-
-
-def _modules() -> list[Revision]:
-    rows = Revision.objects.select_related("module").filter(module__retired_at__isnull=True).order_by("number")
-    latest = {one.module_id: one for one in rows}
-    return sorted(latest.values(), key=lambda one: (one.order, one.module.slug))
 
 
 def check(draft: Draft) -> Check:

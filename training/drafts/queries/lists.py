@@ -5,14 +5,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.core.paginator import Page, Paginator
+
 from training.bank.models import QuestionVersion
-from training.bank.rules import Origin
+from training.bank.rules import Origin, has_words
 from training.calc.catalogue import CATALOGUE
 from training.content.written import written
 from training.drafts import rules
 from training.drafts.models import Draft, Retirement
-from training.drafts.queries.checks import topics
+from training.procedures.queries import topics
 from training.questions.specs import Kind
+
+# So many questions a person goes through on a phone before the next press.
+PER_PAGE = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +52,7 @@ class Index:
     """Drafts, the one changed last first, and calculation questions by key."""
 
     drafts: tuple[DraftLine, ...]
-    in_use: tuple[QuestionLine, ...]
+    in_use: Page[QuestionLine]
     retired: tuple[QuestionLine, ...]
 
 
@@ -77,19 +82,19 @@ class VersionPage:
         return self.on_site and self.version == self.versions[-1]
 
 
-def index(*, topic: str = "", words: str = "") -> Index:
-    """Return the list of a topic, or of all, with all these words in the question or its key: three queries."""
+def index(*, topic: str = "", words: str = "", number: str = "") -> Index:
+    """Return a page of the list of a topic, or of all, with all these words in question or key: three queries."""
     titles = dict(topics())
     rows = QuestionVersion.objects.select_related("question").filter(kind=Kind.CALCULATION)
     held: dict[int, list[QuestionVersion]] = {}
     for row in rows.order_by("question__key", "version"):
         held.setdefault(row.question_id, []).append(row)
     every = [_line(versions, titles) for versions in held.values() if topic in ("", versions[-1].topic)]
-    lines = [line for line in every if rules.has_words(f"{line.key} {line.prompt}", words)]
+    lines = [line for line in every if has_words(f"{line.key} {line.prompt}", words)]
     drafts = Draft.objects.select_related("changed_by").filter(used_as__isnull=True).order_by("-changed_at", "-pk")
     return Index(
         drafts=tuple(map(_draft, drafts)),
-        in_use=tuple(line for line in lines if line.retired_at is None),
+        in_use=Paginator([line for line in lines if line.retired_at is None], PER_PAGE).get_page(number),
         retired=tuple(line for line in lines if line.retired_at is not None),
     )
 

@@ -115,8 +115,3 @@ def pressed(typed: Typed, act: str) -> tuple[dict[str, str | list[str]], str]:
 def count(text: str) -> int:
     """Return a count sent by a page, or one that no draft has."""
     return int(text) if WHOLE.match(text) else -1
-
-
-def has_words(text: str, words: str) -> bool:
-    """Say whether every word, or a part of one, stands in a text, in capitals or not."""
-    return all(one in text.casefold() for one in words.casefold().split())

@@ -2,7 +2,16 @@
 
 from training.procedures.queries.compared import Compared, compared
 from training.procedures.queries.holds import HoldPoint, HoldPoints, hold_points, standing
-from training.procedures.queries.lists import Line, demand_words, in_force, index, standing_words, unread, unread_by
+from training.procedures.queries.lists import (
+    Line,
+    demand_words,
+    in_force,
+    index,
+    standing_words,
+    topics,
+    unread,
+    unread_by,
+)
 from training.procedures.queries.pages import Note, Page, page
 from training.procedures.queries.texts import Drawing, Figure, Step, Text, text
 
@@ -26,6 +35,7 @@ __all__ = [
     "standing",
     "standing_words",
     "text",
+    "topics",
     "unread",
     "unread_by",
 ]

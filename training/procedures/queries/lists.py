@@ -53,6 +53,11 @@ def in_force() -> QuerySet[Revision]:
     )
 
 
+def topics() -> list[tuple[str, str]]:
+    """Return the modules in use by slug, in teaching order: one query."""
+    return [(one.module.slug, one.title) for one in in_force()]
+
+
 def _last_readings(people: Collection[int]) -> dict[tuple[int, int], Reading]:
     """Return the reading of the newest revision each person has read, by person and module."""
     readings = Reading.objects.filter(person__in=people).select_related("revision").order_by("revision__number")
