@@ -24,10 +24,11 @@ def card(request: HttpRequest, number: str) -> HttpResponse:
     """Show a card to its holder, their supervisor, or the body."""
     viewer = viewer_for(request, at=timezone.now())
     found = access.card_for(viewer, number)
+    face = queries.face(found, on=local_day(viewer.at, found.zone))
     context = {
-        "face": queries.face(found, on=local_day(viewer.at, found.zone)),
+        "face": face,
         "history": queries.history(found),
-        "may_confirm": access.may_confirm(viewer, found),
+        "may_confirm": face.holds and access.may_confirm(viewer, found),
         "may_measure": access.may_measure(viewer, found),
         "may_replace": access.may_replace(viewer, found),
         "may_picture": may_picture(viewer, found.person_id),

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -13,6 +14,7 @@ from certs.arrivals import rules as arrivals
 from certs.arrivals.rules import Reply
 from certs.cards import operations as cards
 from certs.cards.forms import ConfirmForm
+from certs.cards.models import Confirmation
 from certs.cards.rules import local_day
 from certs.signoffs.forms import problems_of
 from certs.worklog import access, operations, queries
@@ -136,11 +138,19 @@ def confirm(request: HttpRequest, number: str) -> HttpResponse:
     form = ConfirmForm(request.POST or None, initial={"shots": tally.bonds or None, "evidence": tally.evidence})
     if form.is_valid():
         try:
-            cards.confirm(card=card, by=viewer.person, on=on, at=viewer.at, **form.cleaned_data)
+            made = cards.confirm(card=card, by=viewer.person, on=on, at=viewer.at, **form.cleaned_data)
         except cards.ConfirmationRefused as refusal:
             form.add_error(None, str(refusal))
         else:
-            messages.success(request, _("The confirmation is on the record."))
+            messages.success(request, _confirmed(made))
             return redirect("cards:card", number=card.number)
     context = {"form": form, "face": tally.face, "tally": tally, "page_has_errors": bool(form.errors)}
     return render(request, "certs/worklog/confirm.html", context)
+
+
+def _confirmed(made: Confirmation) -> str:
+    facts = {"name": made.card.person.name, "day": date_format(made.next_due_on)}
+    if made.doubts:
+        words = _("Your doubt is on record. %(name)s does no work under this card until it is reinstated: say so now.")
+        return words % facts
+    return _("The work of %(name)s is confirmed. The next confirmation is due by %(day)s.") % facts

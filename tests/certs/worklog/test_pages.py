@@ -145,6 +145,7 @@ class TestConfirm:
         assert answer.redirect_chain == [(reverse("cards:card", args=[card.number]), 302)]
         assert Confirmation.objects.get().shots == 24
         assert "jobs 7 and 8" in answer.text
+        assert "The work of Ada Crew is confirmed. The next confirmation is due by 23 Aug 2027." in answer.text
         later = AT + timedelta(days=91)
         assert queries.evidence(card, on=later.date()).bonds == 0
         record(cast.ada, card.scheme, done_on=ON + timedelta(days=3), bonds=5, at=later)
@@ -161,9 +162,20 @@ class TestConfirm:
     def test_says_that_it_is_too_late(self, cast: Cast, card: Card, clock: time_machine.Traveller) -> None:
         """The rule's own sentence."""
         clock.move_to(AT + timedelta(days=200))
+        sol, own = cast.client("sol"), reverse("cards:card", args=[card.number])
         sent = {"shots": "24", "evidence": "jobs", "doubts": "no"}
-        assert "does not mend a card" in cast.client("sol").post(url("confirm", card.number), sent).text
+        assert "It is too late to confirm this work" in sol.get(url("confirm", card.number)).text
+        assert "does not mend a card" in sol.post(url("confirm", card.number), sent).text
+        assert url("confirm", card.number) not in sol.get(own).text
         assert not Confirmation.objects.exists()
+
+    def test_says_what_a_doubt_does(self, cast: Cast, card: Card) -> None:
+        """The card is suspended, and the supervisor has to keep the person from the work."""
+        assert url("confirm", card.number) in cast.client("sol").get(reverse("cards:card", args=[card.number])).text
+        sent = {"shots": "24", "evidence": "jobs", "doubts": "yes"}
+        page = cast.client("sol").post(url("confirm", card.number), sent, follow=True).text
+        assert "Ada Crew does no work under this card until it is reinstated" in page
+        assert "Suspended since" in page
 
 
 class TestOverdue:
