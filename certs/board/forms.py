@@ -16,6 +16,7 @@ from certs.board.queries import WORDS, Asked, scheme_rows, value_of
 from certs.board.rules import ORDER, UNASKED
 from certs.schemes.models import Scheme
 from training.people.access import Viewer, crews_seen_by, employers_seen_by, sites_seen_by
+from training.people.forms import in_our_time
 from training.people.models import Crew, Employer, Site
 
 WITHIN = (7, 30, 60, 90, 180)
@@ -98,6 +99,7 @@ class BoardForm(forms.Form):
         input_formats=["%Y-%m-%d"],
         widget=DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         error_messages={"invalid": _("Give a day, such as 2026-11-30. Until then this page shows today.")},
+        validators=[in_our_time],
     )
     name = forms.CharField(label=_("Name, or how it begins"), required=False, max_length=80, widget=TextInput)
     employer = RowField(

@@ -1,5 +1,6 @@
 """Jobs, days away, and the check of a job."""
 
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
@@ -14,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from certs.jobs import access, operations, pdf, queries
 from certs.jobs.forms import AbsenceForm, AgainForm, JobForm, KitForm, ListForm, read_list, typed_of, why
 from certs.jobs.forms.listing import Listing
+from certs.jobs.models import Absence
 from certs.jobs.rules import Need, Reason, need
 from certs.jobs.rules.lists import HEADS, NEEDED, example
 from certs.schemes.queries import current_issues
@@ -34,7 +36,7 @@ def index(request: HttpRequest) -> HttpResponse:
 def new(request: HttpRequest) -> HttpResponse:
     """Take a new job."""
     viewer = viewer_for(request, at=timezone.now())
-    form = _job_form(viewer, request.POST or None)
+    form = _job_form(viewer, request.POST or None, today=viewer.on)
     if form.is_valid():
         try:
             made = operations.add(facts=form.facts(), by=viewer.person, at=viewer.at)
@@ -69,7 +71,7 @@ def bring_in(request: HttpRequest) -> HttpResponse:
     viewer = viewer_for(request, at=timezone.now())
     sent = (request.POST, request.FILES) if request.method == "POST" else ()
     form = ListForm(*sent, employers=access.employers_planned_by(viewer), across=viewer.across)
-    found = _listing(form, form.cleaned_data["file"].read(), "file") if form.is_valid() else None
+    found = _listing(form, form.cleaned_data["file"].read(), "file", on=viewer.on) if form.is_valid() else None
     return _list_page(request, viewer, form, found)
 
 
@@ -82,7 +84,7 @@ def bring_in_all(request: HttpRequest) -> HttpResponse:
     found = None
     if form.is_valid():
         # What is no text in UTF-8 is refused by the reader, with its sentence.
-        found = _listing(form, form.cleaned_data["text"].encode("utf-8", "surrogatepass"), None)
+        found = _listing(form, form.cleaned_data["text"].encode("utf-8", "surrogatepass"), None, on=viewer.on)
     if found is None or found.wrongs:
         blank = ListForm(employers=employers, across=viewer.across)
         return _list_page(request, viewer, form if form.errors else blank, found)
@@ -138,15 +140,15 @@ def away(request: HttpRequest) -> HttpResponse:
     """Show who is away, and keep days away."""
     viewer = viewer_for(request, at=timezone.now())
     people = access.people_planned_by(viewer)
-    form = AbsenceForm(request.POST or None, people=people)
+    form = AbsenceForm(request.POST or None, people=people, today=viewer.on)
     if form.is_valid():
         typed = form.cleaned_data | {"reason": Reason(form.cleaned_data["reason"])}
         try:
-            operations.go_away(by=viewer.person, at=viewer.at, **typed)
+            kept = operations.go_away(by=viewer.person, at=viewer.at, **typed)
         except operations.AbsenceRefused as refusal:
             form.add_error("from_on", str(refusal))
         else:
-            messages.success(request, _("The days away are kept."))
+            messages.success(request, _("Kept: %(name)s is away from %(day)s to %(until)s.") % _away(kept))
             return redirect("jobs:away")
     context = {"form": form, "away": queries.away(people, on=viewer.on), "across": viewer.across}
     return render(request, "certs/jobs/away.html", context | {"page_has_errors": bool(form.errors)})
@@ -157,16 +159,20 @@ def come_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Take days away out."""
     absence = access.absence_for(viewer_for(request, at=timezone.now()), pk)
     operations.come_back(absence=absence)
-    days = {"day": date_format(absence.from_on), "until": date_format(absence.until_on)}
     words = _("Taken out: %(name)s is no longer away from %(day)s to %(until)s.")
-    messages.success(request, words % ({"name": absence.person.name} | days))
+    messages.success(request, words % _away(absence))
     return redirect("jobs:away")
 
 
-def _listing(form: ListForm, raw: bytes, field: str | None) -> Listing | None:
+def _away(absence: Absence) -> dict[str, str]:
+    days = {"day": date_format(absence.from_on), "until": date_format(absence.until_on)}
+    return {"name": absence.person.name} | days
+
+
+def _listing(form: ListForm, raw: bytes, field: str | None, *, on: date) -> Listing | None:
     """Read the list that was sent; a file that is none is said beside the field."""
     try:
-        return read_list(raw, employer=form.chosen, issues=list(current_issues()))
+        return read_list(raw, employer=form.chosen, issues=list(current_issues()), on=on)
     except Unreadable as fault:
         form.add_error(field, why(fault))
         return None
@@ -188,10 +194,10 @@ def _list_page(request: HttpRequest, viewer: Viewer, form: ListForm, found: List
     return render(request, "certs/jobs/bring_in.html", context)
 
 
-def _job_form(viewer: Viewer, typed: Any, initial: dict[str, Any] | None = None) -> JobForm:
+def _job_form(viewer: Viewer, typed: Any, **more: Any) -> JobForm:
     employers, issues = access.employers_planned_by(viewer), list(current_issues())
     crews = crews_seen_by(viewer)
-    return JobForm(typed, employers=employers, crews=crews, issues=issues, across=viewer.across, initial=initial or {})
+    return JobForm(typed, employers=employers, crews=crews, issues=issues, across=viewer.across, **more)
 
 
 def _kit(request: HttpRequest, found: queries.Check) -> dict[str, Any]:

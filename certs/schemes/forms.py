@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from certs.schemes.models import ACT_WORDS
+from training.people.forms import in_our_time
 from training.people.models import Person
 
 NOT_A_DAY = _("Give a day, such as 2026-11-30.")
@@ -28,6 +29,7 @@ def day_field(label: str, *, required: bool = True) -> forms.DateField:
         input_formats=["%Y-%m-%d"],
         widget=forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d"),
         error_messages={"invalid": NOT_A_DAY, "required": NOT_A_DAY},
+        validators=[in_our_time],
     )
 
 

@@ -30,8 +30,21 @@ from training.people.rules import LANGUAGES, IdentityCheck, Purpose, Role, purpo
 LONGEST_KEY = 18
 
 
+# A year typed with two digits is one of the first century to a browser's calendar.
+FIRST_YEAR, LAST_YEAR = 1950, 2099
+
+
+def in_our_time(day: date) -> None:
+    """Refuse a day of another age: the year was mistyped."""
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        says = gettext("Check the year, and type all four digits: it has to be from %(first)d to %(last)d.")
+        raise forms.ValidationError(says % {"first": FIRST_YEAR, "last": LAST_YEAR})
+
+
 class DayField(forms.DateField):
     """A day, from the phone's own calendar or typed."""
+
+    default_validators: ClassVar = [in_our_time]
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(

@@ -1,6 +1,7 @@
 """What is typed about a job, and about days away."""
 
 import unicodedata
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -20,6 +21,7 @@ from training.people.models import Crew, Employer, Person
 MOST_BONDS, MOST_HOLDERS = 1900, 20
 WANTED = "holders-"
 ALL, EACH = "all", "each day"
+OVER = _("These days are over. Give today or a later day.")
 
 
 def visible(text: str) -> None:
@@ -81,9 +83,12 @@ class JobForm(forms.Form):
         crews: QuerySet[Crew],
         issues: list[SchemeIssue],
         across: bool,
+        today: date | None = None,
         **kwargs: Any,
     ) -> None:
+        """Offer these; with `today` the job is a new one, and must not be over."""
         super().__init__(*args, **kwargs)
+        self.today = today
         self.issues = {f"{WANTED}{issue.scheme.slug}": issue for issue in issues}
         self.fields["employer"].queryset = employers  # type: ignore[attr-defined]
         self.fields["crew"].queryset = crews.filter(employer__in=employers)  # type: ignore[attr-defined]
@@ -105,6 +110,8 @@ class JobForm(forms.Form):
         elif first and last and (last - first).days >= MOST_DAYS:
             says = _("A job lasts at most %(most)d days. Make several jobs of a longer one.")
             self.add_error("last_on", says % {"most": MOST_DAYS})
+        elif last and self.today and last < self.today:
+            self.add_error("last_on", OVER)
         if not any(typed.get(name) for name in self.issues) and not set(self.issues) & set(self.errors):
             self.add_error(
                 next(iter(self.issues), None), _("Say how many holders are wanted, under one scheme or more.")
@@ -126,8 +133,8 @@ class JobForm(forms.Form):
         )
 
     def refuse(self, sentence: str) -> None:
-        """Say beside the form why the job is not kept."""
-        self.add_error(None, sentence)
+        """Say why the job is not kept: what the form itself cannot see is that its reference is taken."""
+        self.add_error("reference", sentence)
 
 
 def typed_of(job: Job) -> dict[str, Any]:
@@ -156,8 +163,9 @@ class AbsenceForm(forms.Form):
     from_on = day_field(_("First day away"))
     until_on = day_field(_("Last day away"))
 
-    def __init__(self, *args: Any, people: QuerySet[Person], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, people: QuerySet[Person], today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.today = today
         people = people.filter(is_active=True).select_related("employer").order_by("name", "pk")
         self.fields["person"].queryset = people  # type: ignore[attr-defined]
 
@@ -168,4 +176,6 @@ class AbsenceForm(forms.Form):
             raise ValidationError(say("Give a last day that is not before the first."))
         if first and (last - first).days > 366:
             raise ValidationError(say("Give at most a year at a time."))
+        if last < self.today:
+            raise ValidationError(OVER)
         return last

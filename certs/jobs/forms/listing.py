@@ -4,6 +4,7 @@ import csv
 import io
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -88,7 +89,7 @@ class Listing:
     text: str
 
 
-def read_list(raw: bytes, *, employer: Employer, issues: list[SchemeIssue]) -> Listing:
+def read_list(raw: bytes, *, employer: Employer, issues: list[SchemeIssue], on: date) -> Listing:
     """Read a list of jobs of an employer, every wrong line named. Raises Unreadable for a file that is none."""
     head, *lines = read(raw)
     heads = columns(head.cells, [issue.scheme.slug for issue in issues])
@@ -101,7 +102,7 @@ def read_list(raw: bytes, *, employer: Employer, issues: list[SchemeIssue]) -> L
     if wrongs:
         return Listing(tuple(wrongs), (), "")
     jobs: list[Facts] = []
-    for form, line, more in _forms(lines, heads, employer, issues):
+    for form, line, more in _forms(lines, heads, employer, issues, on):
         wrongs += [Wrong(line, column, says) for column, says in (*more, *_of_form(form))]
         if form.is_valid():
             jobs.append(form.facts())
@@ -126,12 +127,13 @@ def _of_heads(heads: Columns, line: int) -> Iterator[Wrong]:
 
 
 def _forms(
-    lines: list[Row], heads: Columns, employer: Employer, issues: list[SchemeIssue]
+    lines: list[Row], heads: Columns, employer: Employer, issues: list[SchemeIssue], on: date
 ) -> Iterator[tuple[JobForm, int, list[tuple[str, str]]]]:
     """Yield each line as its form, with its number and what the form cannot see."""
     crews = Crew.objects.filter(employer=employer)
     by_name = {crew.name.casefold(): crew.pk for crew in crews}
     kept = {"employers": Employer.objects.filter(pk=employer.pk), "crews": crews, "issues": issues, "across": False}
+    kept["today"] = on
     for row in lines:
         typed, more = _typed(said(row.cells, heads), by_name)
         if len(row.cells) > len(heads.heads):

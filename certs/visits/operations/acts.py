@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy
 from certs.schemes.models import SchemeIssue
 from certs.schemes.queries import last_training, may
 from certs.schemes.rules import Act
+from certs.signoffs.rules import too_near
 from certs.visits import queries, rules
 from certs.visits.models import Visit, VisitRefusal, VisitStep
 from certs.visits.rules import Objection
@@ -28,14 +29,16 @@ SENTENCES: Mapping[Objection, tuple[str, str | Promise]] = {
     Objection.TRAINED: (
         "trainer",
         gettext_lazy(
-            "This trainer trained one of these people within 24 months of that day, and may not judge them."
-            " Choose another."
+            "This trainer trained %(trained)s within 24 months of that day, and may not judge them."
+            " Choose another trainer, or leave them out."
         ),
     ),
     Objection.DECLINED: ("trainer", gettext_lazy("This trainer has declined this visit already. Choose another.")),
     Objection.TWICE: (
         "people",
-        gettext_lazy("One of these people has a visit under this scheme already. Call that one off first."),
+        gettext_lazy(
+            "Under this scheme there is a visit already for %(busy)s. Call that one off first, or leave them out."
+        ),
     ),
 }
 
@@ -66,17 +69,18 @@ def ask(
     on: date,
 ) -> Visit:
     """Ask a trainer to come; what each person does there is taken from their record. Raises VisitRefused."""
+    trained = [last_training(trainer, one, issue.scheme) for one in people]
+    busy = queries.busy({one.pk for one in people}, issue.scheme_id, on=on)
     found = rules.objections(
         visit_on=visit_on,
         people=len(people),
         elsewhere=any(one.employer_id != employer.pk for one in people),
         may_assess=may(trainer, issue.scheme, Act.ASSESSES, visit_on),
-        trained_to=[last_training(trainer, one, issue.scheme) for one in people],
-        twice=queries.busy({one.pk for one in people}, issue.scheme_id, on=on),
+        trained_to=trained,
+        twice=bool(busy),
         on=on,
     )
-    if found:
-        raise VisitRefused([(field, str(words)) for field, words in (SENTENCES[one] for one in found)])
+    _refuse(found, people, trained, busy, visit_on=visit_on)
     visit = Visit.objects.create(
         employer=employer, scheme=issue.scheme, trainer=trainer, on=visit_on, place=place, asked_by=by, asked_at=at
     )
@@ -97,18 +101,19 @@ def offer(*, visit: Visit, trainer: Person, by: Person, at: datetime, on: date) 
     if held.accepted is not False or held.called_off_at is not None:
         raise NotOpen(_("Only a visit that was declined is offered to another trainer."))
     people = list(Person.objects.filter(visit_steps__visit=held).distinct())
+    trained = [last_training(trainer, one, held.scheme) for one in people]
+    busy = queries.busy({one.pk for one in people}, held.scheme_id, on=on)
     found = rules.objections(
         visit_on=held.on,
         people=len(people),
         elsewhere=False,
         may_assess=may(trainer, held.scheme, Act.ASSESSES, held.on),
-        trained_to=[last_training(trainer, one, held.scheme) for one in people],
-        twice=queries.busy({one.pk for one in people}, held.scheme_id, on=on),
+        trained_to=trained,
+        twice=bool(busy),
         on=on,
         declined=trainer.pk in queries.declined_by(held),
     )
-    if found:
-        raise VisitRefused([(field, str(words)) for field, words in (SENTENCES[one] for one in found)])
+    _refuse(found, people, trained, busy, visit_on=held.on)
     VisitRefusal.objects.create(visit=held, trainer=held.trainer, reason=held.reason, answered_at=held.answered_at)
     held.trainer, held.accepted, held.answered_at, held.reason = trainer, None, None, ""
     held.asked_by, held.asked_at = by, at
@@ -165,3 +170,18 @@ def _about(visit: Visit) -> dict[str, object]:
         "on": visit.on.isoformat(),
         "people": sorted(set(visit.steps.values_list("person", flat=True))),
     }
+
+
+def _refuse(
+    found: Sequence[Objection],
+    people: Sequence[Person],
+    trained: Sequence[date | None],
+    busy: Sequence[str],
+    *,
+    visit_on: date,
+) -> None:
+    """Raise VisitRefused with a sentence for each objection that names whom it is about; with none do nothing."""
+    near = [one.name for one, last in zip(people, trained, strict=True) if too_near(last, on=visit_on)]
+    names = {"trained": ", ".join(near), "busy": ", ".join(busy)}
+    if found:
+        raise VisitRefused([(field, str(words) % names) for field, words in (SENTENCES[one] for one in found)])

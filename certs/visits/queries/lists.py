@@ -189,7 +189,8 @@ def steps_at(people: Iterable[Person], issue: SchemeIssue, *, on: date, at: date
     return {key: rules.steps(next(found, Next.NOTHING), invigilated=watched) for key, found in upcoming.items()}
 
 
-def busy(people: AbstractSet[int], scheme: int, *, on: date) -> bool:
-    """Say whether one of these people has an open visit under a scheme already."""
+def busy(people: AbstractSet[int], scheme: int, *, on: date) -> tuple[str, ...]:
+    """Return the names of those among these people who have an open visit under a scheme already."""
     open_ones = Visit.objects.filter(scheme=scheme, on__gte=on, called_off_at=None).exclude(accepted=False)
-    return open_ones.filter(steps__person__in=people).exists()
+    names = open_ones.filter(steps__person__in=people).values_list("steps__person__name", flat=True)
+    return tuple(names.order_by("steps__person__name").distinct())

@@ -17,7 +17,7 @@ from certs.jobs.forms import read_list
 from certs.jobs.models import Job
 from certs.jobs.rules import lists
 from certs.schemes.models import SchemeIssue
-from tests.cast import AT, Cast
+from tests.cast import AT, ON, Cast
 from tests.certs.factory import scheme_issue
 from tests.certs.jobs.conftest import Make
 from training.tables.rules import Unreadable
@@ -110,7 +110,7 @@ class TestRefusing:
         page = cast.client("sol").get("/jobs/list/")
         lines = page.context["example"]
         assert lines[1] in page.content.decode()
-        found = read_list("\n".join(lines).encode(), employer=cast.northmoor, issues=[issue])
+        found = read_list("\n".join(lines).encode(), employer=cast.northmoor, issues=[issue], on=ON)
         assert (found.wrongs, [job.reference for job in found.jobs]) == ((), ["A-1", "A-2"])
 
     def test_names_every_wrong_line(self, cast: Cast, issue: SchemeIssue, make: Make) -> None:
@@ -183,7 +183,7 @@ class TestAnything:
         good = as_csv(heads("crew", "cold"))
         for data in (raw, good + raw, good + row):
             try:
-                found = read_list(data, employer=cast.northmoor, issues=[issue])
+                found = read_list(data, employer=cast.northmoor, issues=[issue], on=ON)
             except Unreadable:
                 continue
             assert found.wrongs or found.jobs

@@ -61,6 +61,9 @@ class TestTyping:
             ({"holders-bonds": "21"}, "Give a whole number from 1 to 20."),
             ({"each": ""}, "Say whether in all or on each day."),
             ({"place": "a\0b"}, "Null characters are not allowed."),
+            ({"first_on": "2026-11-23", "last_on": "2026-11-24"}, "These days are over. Give today or a later day."),
+            ({"last_on": "0026-12-02"}, "Check the year, and type all four digits"),
+            ({"first_on": "9999-12-30", "last_on": "9999-12-31"}, "Check the year, and type all four digits"),
         ],
     )
     def test_says_what_to_put_right(self, cast: Cast, wrong: dict[str, str], says: str) -> None:
@@ -73,8 +76,9 @@ class TestTyping:
 
     def test_says_that_the_reference_is_taken(self, cast: Cast, make: Make) -> None:
         make(reference="N-7")
-        page = cast.client("sol").post("/jobs/new/", TYPED).content.decode()
-        assert "already has a job of that reference" in page
+        sent = cast.client("sol").post("/jobs/new/", TYPED)
+        assert "already has a job of that reference" in sent.content.decode()
+        assert [*sent.context["form"].errors] == ["reference"]
 
     def test_is_changed_closed_and_opened_again(self, cast: Cast, make: Make) -> None:
         job, sol = make(crew=cast.crew), cast.client("sol")
@@ -147,7 +151,8 @@ class TestAway:
     def test_keeps_and_takes_out(self, cast: Cast) -> None:
         sol = cast.client("sol")
         typed = {"person": cast.ada.pk, "reason": "illness", "from_on": "2026-11-26", "until_on": "2026-11-27"}
-        assert "Ada Crew" in sol.post("/jobs/away/", typed, follow=True).content.decode()
+        kept = sol.post("/jobs/away/", typed, follow=True).content.decode()
+        assert "Kept: Ada Crew is away from 26 Nov 2026 to 27 Nov 2026." in kept
         again = sol.post("/jobs/away/", typed).content.decode()
         assert "already away on some of these days" in again
         gone = sol.post(f"/jobs/away/{Absence.objects.get().pk}/out/", follow=True).content.decode()
@@ -159,6 +164,8 @@ class TestAway:
         [
             ({"until_on": "2026-11-25"}, "Give a last day that is not before the first."),
             ({"until_on": "2028-11-25"}, "Give at most a year at a time."),
+            ({"from_on": "2026-11-20", "until_on": "2026-11-24"}, "These days are over. Give today or a later day."),
+            ({"from_on": "0026-11-26"}, "Check the year, and type all four digits"),
             ({"reason": "no"}, "Choose one of the reasons."),
             ({"person": ""}, "Choose a person."),
         ],

@@ -129,7 +129,7 @@ class TestTrained:
         for day, sentence in [
             (ON + timedelta(days=1), "when it has ended"),
             (date(2025, 1, 1), "on that day"),
-            (date(1, 1, 1), "on that day"),
+            (date(1, 1, 1), "Check the year"),
         ]:
             sent = {"candidate": cast.ada.pk, "ended_on": day.isoformat()}
             assert sentence in page(cast.client("tess").post(reverse("schemes:trained", args=["bonds"]), sent))

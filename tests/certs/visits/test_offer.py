@@ -111,7 +111,7 @@ def test_one_who_trained_of_late_may_not(cast: Cast, declined: Visit) -> None:
 def test_not_beside_another_visit(cast: Cast, declined: Visit, typed: dict[str, object]) -> None:
     """Who was asked for anew meanwhile has a visit already."""
     cast.client("sol").post("/visits/ask/", typed)
-    assert "has a visit under this scheme already" in offer(cast, declined, cast.tess.pk)
+    assert "there is a visit already for Ada Crew." in offer(cast, declined, cast.tess.pk)
     assert not VisitRefusal.objects.exists()
 
 
