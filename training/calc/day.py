@@ -4,7 +4,7 @@ Repeats are taken as independent. A bad earth or a cold pack makes them run toge
 these figures are too hopeful. Count the test bonds at the start of the shift among the bonds.
 """
 
-from scipy import stats
+import scipy
 
 from training.calc import whole
 from training.calc.ranges import OutOfRange, Slot, checked
@@ -27,20 +27,20 @@ def enough_probability(shots: int, bonds: int, repeat_share: float) -> float:
     """Probability that this many shots give the bonds (binomial)."""
     if shots < bonds:
         raise OutOfRange(f"The number of shots must be at least {bonds}, one for each bond.")
-    return float(stats.binom.sf(bonds - 1, shots, 1 - repeat_share))
+    return float(scipy.stats.binom.sf(bonds - 1, shots, 1 - repeat_share))
 
 
 @checked(BONDS, REPEATS, CONFIDENCE)
 def shots_enough(bonds: int, repeat_share: float, confidence: float) -> float:
     """Fewest shots that give the bonds with this confidence (negative binomial)."""
-    return bonds + int(stats.nbinom.ppf(confidence, bonds, 1 - repeat_share))
+    return bonds + int(scipy.stats.nbinom.ppf(confidence, bonds, 1 - repeat_share))
 
 
 @checked(BONDS, REPEATS, CONFIDENCE)
 def shots_enough_poisson(bonds: int, repeat_share: float, confidence: float) -> float:
     """The same by the Poisson short cut on the expected repeats."""
     expected = bonds * repeat_share / (1 - repeat_share)
-    return bonds + int(stats.poisson.ppf(confidence, expected))
+    return bonds + int(scipy.stats.poisson.ppf(confidence, expected))
 
 
 @checked(BONDS, REPEATS, PER_CHARGE)

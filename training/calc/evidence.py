@@ -3,7 +3,7 @@
 import math
 from typing import NamedTuple
 
-from scipy import stats
+import scipy
 
 from training.calc import whole
 from training.calc.ranges import OutOfRange, Slot, checked
@@ -42,11 +42,11 @@ def success_run(confidence: float, reliability: float) -> float:
 def sample_size(confidence: float, reliability: float, failures: int) -> float:
     """Bonds that prove a share of good ones when up to this many may be bad (binomial)."""
     low, high = failures, failures + 1
-    while stats.binom.cdf(failures, high, 1 - reliability) > 1 - confidence + 1e-12:
+    while scipy.stats.binom.cdf(failures, high, 1 - reliability) > 1 - confidence + 1e-12:
         low, high = high, 2 * high
     while high - low > 1:
         middle = (low + high) // 2
-        if stats.binom.cdf(failures, middle, 1 - reliability) > 1 - confidence + 1e-12:
+        if scipy.stats.binom.cdf(failures, middle, 1 - reliability) > 1 - confidence + 1e-12:
             low = middle
         else:
             high = middle
@@ -75,15 +75,15 @@ def exact_interval(good: int, bonds: int, confidence: float) -> Interval:
     _count(good, bonds)
     tail = (1 - confidence) / 2
     return Interval(
-        float(stats.beta.ppf(tail, good, bonds - good + 1)) if good else 0.0,
-        float(stats.beta.ppf(1 - tail, good + 1, bonds - good)) if good < bonds else 1.0,
+        float(scipy.stats.beta.ppf(tail, good, bonds - good + 1)) if good else 0.0,
+        float(scipy.stats.beta.ppf(1 - tail, good + 1, bonds - good)) if good < bonds else 1.0,
     )
 
 
 def wilson_interval(good: int, bonds: int, confidence: float) -> Interval:
     """Two-sided score interval of the share of good bonds (Wilson 1927), for display."""
     _count(good, bonds)
-    z = float(stats.norm.ppf((1 + confidence) / 2))
+    z = float(scipy.stats.norm.ppf((1 + confidence) / 2))
     share, weight = good / bonds, z**2 / bonds
     middle = (share + weight / 2) / (1 + weight)
     half = z / (1 + weight) * math.sqrt(share * (1 - share) / bonds + weight / (4 * bonds))
@@ -123,7 +123,7 @@ def lower_bound(good: int, bonds: int, confidence: float) -> float:
 @checked(BONDS, ALLOWED, BAD)
 def pass_probability(bonds: int, allowed: int, bad_share: float) -> float:
     """Chance that a crew with this share of bad bonds passes "at most so many bad"."""
-    return float(stats.binom.cdf(allowed, bonds, bad_share))
+    return float(scipy.stats.binom.cdf(allowed, bonds, bad_share))
 
 
 @checked(PASS, TRIES)

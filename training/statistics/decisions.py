@@ -10,9 +10,8 @@ from dataclasses import dataclass
 from math import ceil, sqrt
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.special import betainc, betaln, comb, ndtr, owens_t
-from scipy.stats import binom
 
 from training.statistics.matrix import Numbers, TooLittle, column, within
 from training.statistics.reliability import kr21
@@ -53,7 +52,7 @@ def subkoviak(totals: ArrayLike, k: int, *, cut: int, reliability: float) -> Con
     within("The highest total", float(scores.max()), 0, k)
     within("The reliability", reliability, 0, 1)
     true = (reliability * scores + (1 - reliability) * scores.mean()) / k
-    passes = binom.sf(cut - 1, k, true)
+    passes = scipy.stats.binom.sf(cut - 1, k, true)
     return _consistency(float(np.mean(passes**2 + (1 - passes) ** 2)), float(np.mean(passes)))
 
 
@@ -102,8 +101,8 @@ def normal(deviations: float, reliability: float) -> Consistency:
     figures alone; with a cut near either end of the marks, prefer the others.
     """
     within("The reliability", reliability, 0, 1)
-    failing = float(ndtr(deviations))
-    both_fail = failing - 2 * float(owens_t(deviations, sqrt((1 - reliability) / (1 + reliability))))
+    failing = float(scipy.special.ndtr(deviations))
+    both_fail = failing - 2 * float(scipy.special.owens_t(deviations, sqrt((1 - reliability) / (1 + reliability))))
     return _consistency(1 - 2 * (failing - both_fail), 1 - failing)
 
 
@@ -123,20 +122,25 @@ class _Beta:
     def observed(self, n: int) -> Numbers:
         """Return the chance of each score 0 to n, shape (n + 1,)."""
         x = np.arange(n + 1)
-        return np.asarray(comb(n, x) * np.exp(betaln(x + self.a, n - x + self.b) - betaln(self.a, self.b)))
+        return np.asarray(
+            scipy.special.comb(n, x)
+            * np.exp(scipy.special.betaln(x + self.a, n - x + self.b) - scipy.special.betaln(self.a, self.b))
+        )
 
     def below(self, threshold: float, n: int) -> Numbers:
         """Return, for each score 0 to n, the chance that its true share lies below the threshold."""
         x = np.arange(n + 1)
-        return np.asarray(betainc(x + self.a, n - x + self.b, threshold))
+        return np.asarray(scipy.special.betainc(x + self.a, n - x + self.b, threshold))
 
 
 def _two_papers(true: _Beta, n: int, cut: int) -> Consistency:
     """Return the consistency of two papers of n items that share each person's true share."""
     x = np.arange(n + 1)
     together = x[:, None] + x[None, :]
-    weight = np.exp(betaln(together + true.a, 2 * n - together + true.b) - betaln(true.a, true.b))
-    joint = np.outer(comb(n, x), comb(n, x)) * weight
+    weight = np.exp(
+        scipy.special.betaln(together + true.a, 2 * n - together + true.b) - scipy.special.betaln(true.a, true.b)
+    )
+    joint = np.outer(scipy.special.comb(n, x), scipy.special.comb(n, x)) * weight
     alike = joint[:cut, :cut].sum() + joint[cut:, cut:].sum()
     return _consistency(float(alike), float(joint[cut:].sum()))
 

@@ -7,7 +7,7 @@ Fisher (1921), Metron 1, for the transformation of a correlation.
 from dataclasses import dataclass
 from math import atanh, sqrt, tanh
 
-from scipy.special import ndtri
+import scipy
 
 from training.statistics.matrix import TooLittle, within
 
@@ -24,7 +24,7 @@ def quantile(level: float) -> float:
     """Return how many standard deviations a two-sided level reaches: 1.96 for 0.95. Level: above 0, below 1."""
     if not 0 < level < 1:
         raise TooLittle("A level lies between 0 and 1, such as 0.95.")
-    return float(ndtri((1 + level) / 2))
+    return float(scipy.special.ndtri((1 + level) / 2))
 
 
 def wilson(successes: float, n: float, *, level: float = 0.95) -> Limits:

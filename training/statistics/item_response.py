@@ -10,9 +10,8 @@ chapter 17; Bock and Aitkin (1981), Psychometrika 46, for the marginal likelihoo
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.optimize import minimize
-from scipy.special import expit, log_expit, logit, logsumexp
 
 from training.statistics.matrix import Numbers, TooLittle, column, matrix
 
@@ -37,7 +36,7 @@ class Curves:
 
     def chance(self, ability: ArrayLike) -> Numbers:
         """Return the chance of a right answer at each ability (levels,), shape (levels, items)."""
-        return np.asarray(expit(self.slope * (column(ability)[:, None] - self.difficulty)))
+        return np.asarray(scipy.special.expit(self.slope * (column(ability)[:, None] - self.difficulty)))
 
     def information(self, ability: ArrayLike) -> Numbers:
         """Return slope^2 P Q at each ability (levels,), shape (levels, items), in 1 / ability squared.
@@ -97,9 +96,9 @@ def _fit(table: Numbers, design: Numbers, *, fixed: Numbers) -> Curves:
     def curvature(free: Numbers) -> Numbers:
         return np.asarray(design.T @ likelihood.information(design @ free + fixed) @ design / people)
 
-    start = np.concatenate([np.ones(k), logit(table.mean(axis=0))])
+    start = np.concatenate([np.ones(k), scipy.special.logit(table.mean(axis=0))])
     free = np.linalg.lstsq(design, start - fixed, rcond=None)[0]
-    found = minimize(loss, free, jac=True, hess=curvature, method="trust-exact", options={"gtol": 1e-8})
+    found = scipy.optimize.minimize(loss, free, jac=True, hess=curvature, method="trust-exact", options={"gtol": 1e-8})
     slope, intercept = np.split(design @ found.x + fixed, 2)
     information = curvature(found.x) * people
     if np.abs(slope).min() < FLATTEST:
@@ -139,10 +138,14 @@ class _Likelihood:
         """Return the log likelihood, the chances right (nodes, k), and how many of each pattern stand at each node."""
         slope, intercept = np.split(parameters, 2)
         line = np.outer(self.nodes, slope) + intercept
-        joint = self.patterns @ log_expit(line).T + (1 - self.patterns) @ log_expit(-line).T + self.log_weights
-        each = logsumexp(joint, axis=1)
+        joint = (
+            self.patterns @ scipy.special.log_expit(line).T
+            + (1 - self.patterns) @ scipy.special.log_expit(-line).T
+            + self.log_weights
+        )
+        each = scipy.special.logsumexp(joint, axis=1)
         share = np.exp(joint - each[:, None])
-        return float(self.counts @ each), np.asarray(expit(line)), share * self.counts[:, None]
+        return float(self.counts @ each), np.asarray(scipy.special.expit(line)), share * self.counts[:, None]
 
     def value(self, parameters: Numbers) -> tuple[float, Numbers]:
         """Return the log likelihood and its gradient."""

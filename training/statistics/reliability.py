@@ -8,8 +8,8 @@ at one score; Spearman (1910) and Brown (1910) for a longer paper.
 from math import sqrt
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.stats import f as f_distribution
 
 from training.statistics.intervals import Limits, quantile
 from training.statistics.matrix import Numbers, TooLittle, column, constant, matrix, within
@@ -104,7 +104,7 @@ def alpha_interval(value: float, *, people: int, items: int, level: float = 0.95
     quantile(level)  # refuses a level outside its range
     degrees = (people - 1, (people - 1) * (items - 1))
     tail = (1 - level) / 2
-    low, high = (1 - (1 - value) * float(f_distribution.ppf(p, *degrees)) for p in (1 - tail, tail))
+    low, high = (1 - (1 - value) * float(scipy.stats.f.ppf(p, *degrees)) for p in (1 - tail, tail))
     return Limits(low, high)
 
 

@@ -4,8 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csr_array
+import scipy
 
 MOST_NODES = 100_000
 
@@ -65,12 +64,12 @@ class Sheet:
         if not self.costs:
             return Solved((), True)
         shape = (len(self._lowest), len(self.costs))
-        matrix = csr_array((self._factors, (self._rows, self._columns)), shape=shape)
-        found = milp(
+        matrix = scipy.sparse.csr_array((self._factors, (self._rows, self._columns)), shape=shape)
+        found = scipy.optimize.milp(
             np.array(self.costs),
             integrality=np.array(self.whole),
-            bounds=Bounds(0, np.array(self.most)),
-            constraints=LinearConstraint(matrix, np.array(self._lowest), np.array(self._highest)),
+            bounds=scipy.optimize.Bounds(0, np.array(self.most)),
+            constraints=scipy.optimize.LinearConstraint(matrix, np.array(self._lowest), np.array(self._highest)),
             options={"time_limit": max(seconds, 0.01), "node_limit": nodes, "mip_rel_gap": 0},
         )
         if found.x is None:

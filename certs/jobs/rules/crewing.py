@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from scipy.optimize import linear_sum_assignment
+import scipy
 
 from certs.jobs.rules.placing import Placed, bound
 from certs.jobs.rules.plain import Hand, Job, Seat, days, fits, seats
@@ -71,7 +71,7 @@ def _matched(
         for row, hand in enumerate(hands):
             if fits(job, hand, seat, on=on):
                 costs[row, columns_alike] = row + (0 if hand.key in before else again)
-    rows, columns = linear_sum_assignment(costs)
+    rows, columns = scipy.optimize.linear_sum_assignment(costs)
     return {
         int(column): hands[int(row)] for row, column in zip(rows, columns, strict=True) if costs[row, column] < empty
     }
