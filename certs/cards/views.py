@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from certs.cards import access, operations, pdf, queries
 from certs.cards.forms import LostForm, MeasureForm, ReduceForm
-from certs.cards.models import Card
+from certs.cards.models import STEP_WORDS, Card
 from certs.cards.rules import Step, local_day
 from certs.portraits.access import may_picture
 from training.people.access import Viewer, viewer_for
@@ -68,7 +68,8 @@ def measure(request: HttpRequest, number: str) -> HttpResponse:
         except operations.MeasureRefused as refusal:
             form.add_error(None, str(refusal))
         else:
-            messages.success(request, _("The measure is on the record and counts at once."))
+            words = _("%(name)s: %(step)s. It counts at once. Holder and supervisors with an address are told by mail.")
+            messages.success(request, words % {"name": found.person.name, "step": STEP_WORDS[step]})
             return redirect("cards:card", number=found.number)
     return _form_page(request, "certs/cards/measure.html", form, found, on)
 

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.db.models import Q
@@ -12,7 +12,7 @@ from certs.cards.models import STEP_WORDS, Card, Measure
 from certs.cards.queries import CardFace, cards, faces
 from certs.cards.rules import Step, local_day
 from certs.notices.models import Notice
-from certs.notices.rules import FOR_SUPERVISORS, STALE, Kind, coming
+from certs.notices.rules import FOR_SUPERVISORS, SENDS_OR_STOPS, STALE, Kind, coming
 from training.people.models import Person, RoleHeld
 from training.people.rules import Role, in_force
 
@@ -95,14 +95,10 @@ def _new(numbers: Sequence[int], supervisors: dict[int, list[int]], at: datetime
     }
     for item in _items(numbers, at):
         readers = [(item.card.person_id, item)]
-        if item.kind in FOR_SUPERVISORS:
+        if item.kind in FOR_SUPERVISORS or item.act in SENDS_OR_STOPS:
             others = supervisors.get(item.card.person.employer_id, ())
-            readers += [(pk, _of_another(item)) for pk in others if pk != item.card.person_id]
+            readers += [(pk, replace(item, is_own=False)) for pk in others if pk != item.card.person_id]
         yield from ((pk, one) for pk, one in readers if (pk, *one.key) not in known)
-
-
-def _of_another(item: Item) -> Item:
-    return Item(item.card, item.face, item.kind, item.due, item.number, is_own=False)
 
 
 def _items(numbers: Sequence[int], at: datetime) -> Iterator[Item]:

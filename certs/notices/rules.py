@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from enum import StrEnum
 
-from certs.cards.rules import Standing
+from certs.cards.rules import Standing, Step
 
 # Days ahead at which people are told of the last day of a card and of a due day of work (common practice, no source).
 LAST_DAY_AHEAD: Sequence[int] = (90, 60, 30, 7)
@@ -25,6 +25,8 @@ class Kind(StrEnum):
 
 # These are told to the supervisors as well: they have to do something, or may no longer send somebody out.
 FOR_SUPERVISORS = frozenset({Kind.LAST_DAY, Kind.CONFIRM, Kind.STOPPED})
+# So are these acts; that a card was replaced is told by the one in its place.
+SENDS_OR_STOPS = frozenset({Step.SUSPENDED, Step.REINSTATED, Step.WITHDRAWN})
 
 
 def ahead(day: date, steps: Sequence[int], *, on: date) -> int | None:

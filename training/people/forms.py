@@ -24,7 +24,7 @@ from training.people.models import (
     RoleHeld,
     Site,
 )
-from training.people.rules import LANGUAGES, IdentityCheck, Purpose, Role, purposes
+from training.people.rules import LANGUAGES, IdentityCheck, Purpose, Role, folded, purposes
 
 # Digits of a key: one more could be beyond what a database counts to.
 LONGEST_KEY = 18
@@ -138,6 +138,22 @@ class AddForm(forms.Form):
         )
         self.fields["role"] = RoleField(roles, initial=Role.CREW)
         self.fields["crew"] = CrewField(crews, label=_("Crew (optional)"), required=False)
+
+    def clean_username(self) -> str:
+        """Refuse a user name that somebody has, here or at another employer."""
+        username = str(self.cleaned_data["username"])
+        if Person.objects.filter(username=username).exists():
+            raise ValidationError(gettext("Somebody has this user name already. Give another one."))
+        return username
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for a number where somebody of that name is there: else one person would get two records by a slip."""
+        typed = self.cleaned_data
+        there = Person.objects.filter(employer=typed.get("employer"), folded=folded(typed.get("name", "")))
+        if typed.get("employer") and typed.get("name") and not typed.get("number") and there.exists():
+            says = gettext("There is a %(name)s at this employer already. If this is somebody else, give the number.")
+            self.add_error("number", says % {"name": typed["name"]})
+        return typed
 
 
 class CrewField(forms.ModelChoiceField):

@@ -66,6 +66,7 @@ class TestMeasurePage:
         page = cast.client("max").post(url("measure", card), sent, follow=True).content.decode()
         assert Measure.objects.get().step == Step.SUSPENDED
         assert "Suspended since 25 Nov 2026." in page
+        assert "Ada Crew: suspended. It counts at once." in page
 
     def test_offers_only_what_may_be_done(self, cast: Cast, card: Card) -> None:
         """No reinstating of what is not suspended, nothing at all for a withdrawn card."""
