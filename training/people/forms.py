@@ -253,6 +253,25 @@ class EmployerField(forms.ModelChoiceField):
         super().__init__(employers, label=_("Employer"), empty_label=_("Choose an employer"), error_messages=errors)
 
 
+class FactsForm(ChangeForm):
+    """Name, number and address, corrected."""
+
+    act = "put_right"
+    done = _("Kept. A card that was printed before keeps the old name: print it again if the name has changed.")
+
+    name = forms.CharField(
+        label=_("Full name"), max_length=120, error_messages={"required": _("Give the full name, as on the card.")}
+    )
+    number = forms.CharField(label=_("Employer’s number (optional)"), max_length=40, required=False)
+    email = forms.EmailField(
+        label=_("E-mail (optional)"),
+        help_text=_("Without an address the person gets no mail about cards, visits and sign-ins."),
+        max_length=254,
+        required=False,
+        error_messages={"invalid": _("Give the address in full, such as a.smith@example.org, or leave it out.")},
+    )
+
+
 class MoveForm(ChangeForm):
     """Another employer."""
 
@@ -395,6 +414,7 @@ def change_forms(
         made(EndRoleForm, held=held.filter(role__in=roles), on=on),
         made(JoinCrewForm, crews=crews.select_related("employer"), on=on),
         made(LeaveCrewForm, memberships=memberships, on=on),
+        made(FactsForm, initial={"name": person.name, "number": person.number, "email": person.email}),
         made(MoveForm, employers=employers),
         made(CloseForm),
         made(OpenForm),

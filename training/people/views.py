@@ -24,6 +24,7 @@ OPERATIONS: Mapping[str, Callable[..., object]] = {
     forms.EndRoleForm.act: operations.end_role,
     forms.JoinCrewForm.act: operations.join_crew,
     forms.LeaveCrewForm.act: operations.leave_crew,
+    forms.FactsForm.act: operations.put_right,
     forms.MoveForm.act: operations.move,
     forms.CloseForm.act: operations.close_account,
     forms.OpenForm.act: operations.open_account,

@@ -56,6 +56,7 @@ ACT_WORDS = {
     "person added": _("added a person"),
     "person erased": _("erased what named a person"),
     "person moved": _("put a person on the books of another employer"),
+    "person put right": _("corrected the name, the number or the address of a person"),
     "photo kept": _("sent a photo of a record"),
     "plan accepted": _("accepted a crewing plan"),
     "plan taken back": _("took back a crewing plan"),

@@ -10,7 +10,7 @@ from training.ledger.models import Entry
 from training.ledger.queries import fault
 from training.people import operations
 from training.people.models import Crew, Person
-from training.people.rules import IdentityCheck, Purpose, Role
+from training.people.rules import IdentityCheck, Purpose, Role, folded
 
 YESTERDAY = ON - timedelta(days=1)
 TOMORROW = ON + timedelta(days=1)
@@ -240,6 +240,30 @@ class TestNumber:
         with pytest.raises(ValidationError, match="already has a person of that number"):
             add(nora, username="una3", number="17")
         add(cast.max, username="una4", number="17", employer=cast.elsewhere)
+
+
+class TestPutRight:
+    def put(self, by: Person, who: Person, **facts: str) -> Person:
+        typed = {"name": who.name, "number": who.number, "email": who.email} | facts
+        return operations.put_right(by=by, person=who, **typed, **NOW)
+
+    def test_says_in_the_ledger_which_and_not_what(self, cast):
+        """Names and addresses stand in no ledger, so that they can be erased."""
+        self.put(cast.max, cast.ada, name="Ada Krew", email="")
+        cast.ada.refresh_from_db()
+        assert (cast.ada.name, cast.ada.email, cast.ada.folded) == ("Ada Krew", "", folded("Ada Krew"))
+        assert Entry.objects.get().about == {"person": cast.ada.pk, "fields": ["name", "email"]}
+
+    def test_of_nothing_is_nothing(self, cast):
+        self.put(cast.max, cast.ada)
+        assert not Entry.objects.exists()
+
+    def test_takes_no_number_twice_and_is_for_who_keeps_the_account(self, cast, nora):
+        self.put(cast.max, cast.ben, number="S-7")
+        with pytest.raises(ValidationError, match="already has a person of that number"):
+            self.put(cast.max, cast.ada, number="S-7")
+        with pytest.raises(operations.NotTheirs):
+            self.put(nora, cast.quin, name="Quin Known")
 
 
 class TestMove:

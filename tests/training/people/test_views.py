@@ -139,6 +139,15 @@ class TestAdd:
 
 
 class TestPerson:
+    def test_puts_a_name_right(self, site, nora):
+        """Filled in with what is kept; a printed card does not change by itself, and the page says so."""
+        address = f"/people/{site.ada.pk}/"
+        assert f'name="put_right-email" value="{site.ada.email}"' in page(nora.get(address))
+        sent = {"act": "put_right", "put_right-name": "Ada Krew", "put_right-email": "ada@"}
+        assert "Give the address in full" in page(nora.post(address, sent))
+        kept = page(nora.post(address, sent | {"put_right-email": "ada@example.org"}, follow=True))
+        assert "<h1>Ada Krew</h1>" in kept and "keeps the old name" in kept
+
     def test_shows_the_account_its_roles_and_crews(self, site, nora):
         body = page(nora.get(f"/people/{site.ada.pk}/"))
         for said in ("Ada Crew", "Northmoor Track", "ada@example.org", "crew member", "Gang 1", "until further notice"):
@@ -147,7 +156,7 @@ class TestPerson:
     def test_links_every_field_to_its_label(self, site, nora):
         body = page(nora.get(f"/people/{site.ada.pk}/"))
         labels = re.findall(r'<label[^>]*?\sfor="([^"]+)"', body)
-        assert len(labels) == len(set(labels)) == 18
+        assert len(labels) == len(set(labels)) == 21
         assert all(f'id="{label}"' in body for label in labels)
 
     @pytest.mark.parametrize("method", ["get", "post"])

@@ -17,6 +17,7 @@ from training.people.operations.accounts import (
     leave_crew,
     move,
     open_account,
+    put_right,
 )
 from training.people.operations.entrance import (
     Closed,
@@ -76,6 +77,7 @@ __all__ = [
     "move",
     "open_account",
     "place_crew",
+    "put_right",
     "revoke",
     "seal",
     "seal_anew",

@@ -232,6 +232,22 @@ def move(*, by: Person, person: Person, employer: Employer, number: str, on: dat
 
 
 @transaction.atomic
+def put_right(*, by: Person, person: Person, name: str, number: str, email: str, on: date, at: datetime) -> Person:
+    """Correct the name, the number or the address of a person; the ledger says which, and not what they were or are."""
+    check_account(by, person, on=on)
+    person = lock(person)
+    facts = {"name": name, "number": number, "email": email}
+    changed = [field for field, value in facts.items() if getattr(person, field) != value]
+    if changed:
+        for field in changed:
+            setattr(person, field, facts[field])
+        person.full_clean()
+        person.save(update_fields=changed)
+        _enter(by, "person put right", person, at, fields=changed)
+    return person
+
+
+@transaction.atomic
 def close_account(*, by: Person, person: Person, on: date, at: datetime) -> Person:
     """Stop a person from signing in, at once; their records stay."""
     check_account(by, person, on=on)
