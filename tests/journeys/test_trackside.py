@@ -149,6 +149,8 @@ class TestSheet:
         page.locator("[data-add-bond]").click()
         expect(page.locator("fieldset[data-bond]")).to_have_count(bonds + 1)
         fill_sheet(page)
+        page.get_by_role("button", name="Work it out").last.click()
+        expect(main).to_contain_text("No signal: the site cannot answer now.")
         trackside.add_photo(page)
         trackside.typed_is_kept(page)
         page.reload()

@@ -213,7 +213,7 @@ export class Filled {
 
   async submit(event) {
     const marked = this.form.querySelector("[data-keep]");
-    if (marked && !event.submitter?.hasAttribute("data-keep")) return;
+    if (marked && !event.submitter?.hasAttribute("data-keep")) return this.ask(event);
     // A phone that keeps nothing must not stand in the way: then it is sent as any form is.
     if (this.broken) return;
     event.preventDefault();
@@ -224,6 +224,17 @@ export class Filled {
     } finally {
       this.busy = false;
     }
+  }
+
+  // A button that asks the site for a page: without a signal the browser would put its own page of that in its place.
+  async ask(event) {
+    if (this.broken || this.answers) return;
+    event.preventDefault();
+    const { submitter } = event;
+    this.answers = (await queue.who()) !== undefined;
+    if (this.answers) this.form.requestSubmit(submitter);
+    else this.tell("message-warning", says.noAnswerSays);
+    this.answers = false;
   }
 
   async record() {
