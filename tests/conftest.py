@@ -2,6 +2,7 @@
 
 import gc
 import os
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -23,6 +24,17 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 ASKING = {"db", "transactional_db"}
 
 
+# What neither a browser's page nor a law of the whole tree asks of the database is asked once, on SQLite; a drill
+# starts its own. Pages and prints ask by the same queries as the rest, and what asks no database leaves itself out.
+ASKED_ONCE = re.compile(r"^tests/(faults|journeys|laws|outside)/|_page\w*\.py|/test_(pdf|scripts|views)\.py")
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Offer the shorter run of what is whole on another database."""
+    what = "leave out what tells nothing new after a run of everything on another database"
+    parser.addoption("--second", action="store_true", help=what)
+
+
 def is_wanted(one: pytest.Item) -> bool:
     """Say whether a test belongs into this run: on PostgreSQL only what asks a database, and not by way of a browser.
 
@@ -34,6 +46,8 @@ def is_wanted(one: pytest.Item) -> bool:
         return True
     if one.get_closest_marker("both"):
         return True
+    if one.config.getoption("--second") and ASKED_ONCE.search(one.nodeid.partition("::")[0]):
+        return False
     taken = set(getattr(one, "fixturenames", ()))
     return "browser" not in taken and bool(one.get_closest_marker("django_db") or ASKING & taken)
 
