@@ -51,6 +51,16 @@ class TestChanges:
         assert found.altered == (Change("earth", "Fit the earth"),)
         assert found.removed == (Change("pin", "Load the pin"),)
 
+    def test_tell_other_questions_from_another_text(self):
+        """A reader who opens the step would look for words that did not change."""
+        older, newer = module().as_json(), module().as_json()
+        newer["steps"] = [{**one, "ask": ["a-question"]} if one["slug"] == "earth" else one for one in newer["steps"]]
+        found = changes(older, newer)
+        assert (found.altered, found.asked) == ((), (Change("earth", "Fit the earth"),))
+        newer["steps"][0] = {**newer["steps"][0], "why": "Another reason.", "ask": ["a-question"]}
+        found = changes(older, newer)
+        assert found.altered == (Change(newer["steps"][0]["slug"], newer["steps"][0]["title"]),)
+
     def test_name_the_other_parts_that_differ(self):
         assert changes(module().as_json(), revised().as_json()).parts == ("stops",)
         assert changes(module().as_json(), module(title="Set up").as_json()).parts == ("title",)

@@ -18,10 +18,11 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Changes:
-    """What differs between an older and a newer body of one module."""
+    """What differs between an older and a newer body of one module; `asked`: steps that only ask something else."""
 
     added: tuple[Change, ...]
     altered: tuple[Change, ...]
+    asked: tuple[Change, ...]
     removed: tuple[Change, ...]
     parts: tuple[str, ...]
 
@@ -33,9 +34,12 @@ PARTS = ("title", "purpose", "tools", "stops", "field_limit", "sources")
 def changes(older: Mapping[str, Any], newer: Mapping[str, Any]) -> Changes:
     """Compare two bodies as loaded; steps are matched by slug, so a renamed step counts as one gone, one come."""
     before, after = _steps(older), _steps(newer)
+    stayed = [slug for slug in after if slug in before and before[slug] != after[slug]]
+    reads = [slug for slug in stayed if _text(before[slug]) != _text(after[slug])]
     return Changes(
         added=_named(after, [slug for slug in after if slug not in before]),
-        altered=_named(after, [slug for slug in after if slug in before and before[slug] != after[slug]]),
+        altered=_named(after, reads),
+        asked=_named(after, [slug for slug in stayed if slug not in reads]),
         removed=_named(before, [slug for slug in before if slug not in after]),
         parts=tuple(part for part in PARTS if older.get(part) != newer.get(part)),
     )
@@ -56,6 +60,10 @@ def _steps(body: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
     # With the drawing itself, so that a step whose picture was redrawn counts as altered.
     drawn = drawings(body)
     return {step["slug"]: {**step, "drawing": drawn.get(step["drawing"])} for step in body["steps"]}
+
+
+def _text(step: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in step.items() if key != "ask"}
 
 
 def _named(steps: Mapping[str, Mapping[str, Any]], slugs: Sequence[str]) -> tuple[Change, ...]:
