@@ -28,12 +28,16 @@ MOST_OVER = 40
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """What a person does at a visit, in words, and whether a record shows it since its day."""
+    """What a person does at a visit, in words, and whether a record shows it since its day.
+
+    `already`: the day of a practical passed after the visit was asked for and before its day, which then is needless.
+    """
 
     pk: int
     name: str
     what: str
     done: bool
+    already: date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,14 +97,19 @@ def shown(visits: QuerySet[Visit], *, on: date) -> list[Shown]:
     return [_shown(one, titles, practicals, papers, on=on) for one in loaded]
 
 
-def _records(visits: Sequence[Visit]) -> tuple[dict[tuple[int, int], list[date]], dict[tuple[int, str], list[date]]]:
-    """Return the days of practicals by person and scheme, and of papers handed in by person and paper."""
+# The days of practicals by person and scheme, each with whether it was passed.
+Practicals = dict[tuple[int, int], list[tuple[date, bool]]]
+
+
+def _records(visits: Sequence[Visit]) -> tuple[Practicals, dict[tuple[int, str], list[date]]]:
+    """Return the days of practicals since a visit was asked for, and those of papers handed in by person and paper."""
     people = {step.person_id for one in visits for step in one.steps.all()}
     first = min((one.on for one in visits), default=date.max)
-    practicals: dict[tuple[int, int], list[date]] = {}
-    signed = Signoff.objects.filter(person__in=people, assessed_on__gte=first)
-    for person, scheme, day in signed.values_list("person", "scheme_issue__scheme", "assessed_on"):
-        practicals.setdefault((person, scheme), []).append(day)
+    practicals: Practicals = {}
+    asked = min((one.asked_at.date() for one in visits), default=date.max)
+    signed = Signoff.objects.filter(person__in=people, assessed_on__gte=min(first, asked))
+    for person, scheme, day, passed in signed.values_list("person", "scheme_issue__scheme", "assessed_on", "passed"):
+        practicals.setdefault((person, scheme), []).append((day, passed))
     papers: dict[tuple[int, str], list[date]] = {}
     sat = Sitting.objects.filter(person__in=people, handed_in_at__date__gte=first)
     for person, paper, day in sat.values_list("person", "paper__slug", "handed_in_at__date"):
@@ -111,7 +120,7 @@ def _records(visits: Sequence[Visit]) -> tuple[dict[tuple[int, int], list[date]]
 def _shown(
     visit: Visit,
     titles: dict[int, SchemeIssue],
-    practicals: dict[tuple[int, int], list[date]],
+    practicals: Practicals,
     papers: dict[tuple[int, str], list[date]],
     *,
     on: date,
@@ -120,11 +129,15 @@ def _shown(
     lines = []
     for step in visit.steps.all():
         if step.step == Step.PRACTICAL:
-            days = practicals.get((step.person_id, visit.scheme_id), [])
+            seen = practicals.get((step.person_id, visit.scheme_id), [])
+            days = [day for day, _passed in seen]
         else:
+            seen = []
             days = papers.get((step.person_id, issue.body["paper"] if issue else ""), [])
         done = any(day >= visit.on for day in days)
-        lines.append(Line(step.person_id, step.person.name, str(STEP_WORDS[Step(step.step)]), done))
+        before = [day for day, passed in seen if passed and visit.asked_at.date() <= day < visit.on]
+        already = None if done else max(before, default=None)
+        lines.append(Line(step.person_id, step.person.name, str(STEP_WORDS[Step(step.step)]), done, already))
     stands = rules.standing(
         visit_on=visit.on,
         accepted=visit.accepted,

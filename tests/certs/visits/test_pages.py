@@ -10,7 +10,7 @@ from certs.schemes.models import Authority, TrainingAct
 from certs.visits.models import Visit
 from certs.visits.queries import index
 from tests.cast import AT, ON, Cast
-from tests.certs.factory import scheme_issue
+from tests.certs.factory import scheme_issue, signoff
 from tests.certs.visits.conftest import DAY
 from training.ledger.models import Entry
 
@@ -134,6 +134,19 @@ class TestAnswering:
         assert cast.client("rex").get(f"/visits/{visit.pk}/").status_code == 404
         assert cast.client("rex").post(f"/visits/{visit.pk}/call-off/").status_code == 404
         assert cast.client("ada").get("/visits/").status_code == 403
+
+    def test_asks_whether_it_is_needed_after_a_practical_passed_before_it(self, cast: Cast, visit: Visit) -> None:
+        """One from before it was asked for is why it was asked; one not passed leaves it needed."""
+        issue = scheme_issue()
+        read = f"/visits/{visit.pk}/"
+        signoff(cast.ada, issue, assessor=cast.olga, on=ON - timedelta(days=40))
+        signoff(cast.ada, issue, assessor=cast.olga, on=ON + timedelta(days=1), passed=False)
+        assert "is it still needed" not in cast.client("olga").get(read).content.decode()
+        signoff(cast.ada, issue, assessor=cast.olga, on=ON + timedelta(days=2))
+        page = cast.client("olga").get(read).content.decode()
+        assert "passed on 27 Nov 2026, before this visit: is it still needed?" in page
+        signoff(cast.ada, issue, assessor=cast.olga, on=DAY)
+        assert "is it still needed" not in cast.client("olga").get(read).content.decode()
 
     def test_lists(self, cast: Cast, visit: Visit) -> None:
         """It stands on the lists of both, first as to come, later as over."""
