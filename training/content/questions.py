@@ -103,7 +103,7 @@ def _given(name: str, table: Table) -> GivenSpec:
 
 def _check_grid(table: Table, start: Fraction, stop: Fraction, step: Fraction) -> None:
     if step <= 0 or stop <= start:
-        table.refuse("step", "needs a step above 0 and a 'to' above 'from'")
+        table.refuse("step", "the step must be above 0, and 'to' above 'from'")
     elif (stop - start) / step % 1:
         table.refuse("to", "is not reached from 'from' in whole steps")
     elif (stop - start) / step > 10_000:
@@ -176,7 +176,7 @@ def _check_tolerance(table: Table, spec: AnswerSpec) -> None:
         if close:
             table.refuse("relative", f"must be left out: a number rounded {spec.round} is right or wrong")
     elif not close:
-        table.refuse("relative", "is missing; give relative or absolute (or both), with the reason")
+        table.refuse("relative", "give a tolerance: a share (relative), in the unit (absolute) or both, and why")
     elif not spec.reason:
         table.refuse("reason", "is missing; say why this tolerance is fair")
     if spec.relative >= 1:

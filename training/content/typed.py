@@ -9,6 +9,10 @@ _COMMA = re.compile(r"-?[0-9]+,(?:[0-9]{1,2}|[0-9]{4,})\Z")
 _NUMBER = re.compile(r"[-+]?[0-9.,]+\Z")
 _VERB = re.compile(r"(?:is|must|needs|makes|may|holds|cannot|belongs)\b")
 
+# A field that was left empty: what a file lacks as a kind of value, a form lacks as something to write.
+_EMPTY = re.compile(r"is (?:missing|empty); write (.+)\Z")
+_ASKED = {"text": "Write something here", "a list of texts": "Write at least one line", "": "Give {}"}
+
 
 def plain(text: str) -> str:
     """Return text without NUL and halves of characters, with plain line ends, at most LONGEST long."""
@@ -28,6 +32,8 @@ def number(text: str) -> str:
 
 
 def sentence(reason: str) -> str:
-    """Return what is wrong with a value, the reason of a mistake, as a sentence about it."""
+    """Return what is wrong with a value, the reason of a mistake, as a sentence about it for who fills in a form."""
+    if empty := _EMPTY.match(reason):
+        return f"{_ASKED.get(empty[1], _ASKED['']).format(empty[1])}."
     begun = f"This {reason}" if _VERB.match(reason) else reason[:1].upper() + reason[1:]
     return f"{begun}."

@@ -184,7 +184,7 @@ class TestWriting:
         held.refresh_from_db()
         assert [one["slug"] for one in held.body["steps"]] == ["earth", "tug-the-plugs", "fault-dead"]
         body = page(tess.get(url(held, "amendment")))
-        assert "This is empty; write text." in body
+        assert "Write something here." in body
         for slug in ("earth", "tug-the-plugs", "fault-dead"):
             tess.post(url(held, "remove", slug))
         assert "a procedure has at least one" in page(tess.get(url(held, "amendment")))

@@ -33,3 +33,17 @@ def test_a_reason_is_a_sentence() -> None:
     assert typed.sentence("must be from 0 to 9") == "This must be from 0 to 9."
     assert typed.sentence("'x' is no unit") == "'x' is no unit."
     assert typed.sentence("no usable values") == "No usable values."
+
+
+@pytest.mark.parametrize(
+    ("reason", "said"),
+    [
+        ("is missing; write text", "Write something here."),
+        ("is empty; write text", "Write something here."),
+        ("is missing; write a list of texts", "Write at least one line."),
+        ("is missing; write a whole number", "Give a whole number."),
+    ],
+)
+def test_what_a_file_lacks_a_form_asks_for(reason: str, said: str) -> None:
+    """Texts and lists are words of files."""
+    assert typed.sentence(reason) == said
