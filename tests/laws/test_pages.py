@@ -19,6 +19,7 @@ from tinyhtml5.parser import HTMLParser
 
 from certs.management.replay import Company
 from tests.browser import fresh, let_in, sign_in
+from tests.laws.contrast import Contrast
 from tests.laws.test_permissions import ACTORS, TABLE, world
 
 PICTURES = os.environ.get("FERRULE_PICTURES", "")
@@ -27,8 +28,8 @@ TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 # What passes is not told in full: that took as long as looking.
 AXE = {"runOnly": TAGS, "preload": False, "resultTypes": ["violations"]}
 WIDE, PHONE = 1280, 360
-# Colours are the same at every width, and judging them is half of the work.
-AXE_ON_A_PHONE = {**AXE, "rules": {"color-contrast": {"enabled": False}}}
+# Colours are the same at every width and on most pages: judged apart, since they were half of the work.
+AXE_WITHOUT_COLOURS = {**AXE, "rules": {"color-contrast": {"enabled": False}}}
 # A block of JSON is data: no browser runs it.
 INLINE = re.compile(r"<[^>]+\s(?:style|on\w+)=[^>]*>|<script(?![^>]*\s(?:src=|type=.application/json))[^>]*>")
 # Not pages, or answers to a choice: a file, a part of a page, and what only a POST shows.
@@ -88,7 +89,7 @@ def pages(company: Company, actor: str) -> list[tuple[str, str]]:
     ]
 
 
-def faults(page: Page, address: str, picture: str) -> list[str]:
+def faults(page: Page, address: str, picture: str, contrast: Contrast) -> list[str]:
     """Open a page, look at it on a wide screen and on a phone's, and return what is wrong with it."""
     said: list[str] = []
     listen = lambda message: said.append(message.text) if message.type == "error" else None  # noqa: E731
@@ -98,9 +99,10 @@ def faults(page: Page, address: str, picture: str) -> list[str]:
     source = answer.text() if answer else ""
     found = [f"HTML: {code} at {place}" for place, code, _facts in parse(source)]
     found += [f"inline: {one}" for one in INLINE.findall(source)]
-    found += look(page, WIDE, AXE, picture)
+    found += look(page, WIDE, picture)
+    found += [f"color-contrast: {one}" for one in contrast.pale(page)]
     page.set_viewport_size({"width": PHONE, "height": 800})
-    found += look(page, PHONE, AXE_ON_A_PHONE, picture)
+    found += look(page, PHONE, picture)
     if page.evaluate("[...document.forms].some((form) => !form.noValidate)"):
         found.append("a form whose empty fields the browser tells of, before the site can")
     found += [f"console: {text}" for text in said]
@@ -108,11 +110,12 @@ def faults(page: Page, address: str, picture: str) -> list[str]:
     return found
 
 
-def look(page: Page, width: int, rules: dict[str, object], picture: str) -> list[str]:
+def look(page: Page, width: int, picture: str) -> list[str]:
     """Return what is wrong with an open page on a screen of that width, and keep its picture where one is wanted."""
     if PICTURES:
         page.screenshot(path=Path(PICTURES) / f"{picture}-{width}.png", full_page=True)
-    found = [f"{one['id']}: {[node['html'][:90] for node in one['nodes']][:3]}" for one in violations(page, rules)]
+    seen = violations(page, AXE_WITHOUT_COLOURS)
+    found = [f"{one['id']}: {[node['html'][:90] for node in one['nodes']][:3]}" for one in seen]
     wide = page.evaluate("document.documentElement.scrollWidth")
     return found + ([f"{wide} px wide on a screen of {width}"] if wide > width else [])
 
@@ -149,9 +152,9 @@ class TestEveryPage:
         context = fresh(browser, live_server.url, width=WIDE)
         context.add_init_script(Axe().axe_script)
         page = context.new_page() if actor == "nobody" else self.entered(context, live_server.url, company, actor)
-        wrong = {}
+        wrong, contrast = {}, Contrast()
         for name, address in pages(company, actor):
-            if found := faults(page, address, f"{name.replace(':', '-')}-{actor}"):
+            if found := faults(page, address, f"{name.replace(':', '-')}-{actor}", contrast):
                 wrong[name] = found
         context.close()
         assert wrong == {}
@@ -164,4 +167,18 @@ class TestTheLawItself:
         page.set_content("<html><body><img src='x'><input><p style='color:#aaa'>pale</p></body></html>")
         assert {one["id"] for one in violations(page)} >= {"image-alt", "label", "html-has-lang", "color-contrast"}
         assert parse("<!doctype html><title>t</title><p><table></p>")
+        page.close()
+
+    def test_judges_each_pairing_of_letters_and_ground_once(self, browser: Browser) -> None:
+        """Black on white, and what is hidden is not judged; then the same again, pale, on a dark ground, and thin."""
+        page, contrast = browser.new_page(), Contrast()
+        page.set_content("<body style='background:#fff'><p>said</p><p style='color:#999' hidden>later</p></body>")
+        violations(page)
+        assert contrast.pale(page) == []
+        assert len(contrast.judged) == 1
+        texts = ("<p>again</p>", "<p style='color:#999'>pale</p>", "<div style='background:#666'><p>dark</p></div>")
+        page.set_content(f"<body style='background:#fff'>{''.join(texts)}<p style='opacity:.3'>thin</p></body>")
+        violations(page)
+        assert [one[-8:-4] for one in contrast.pale(page)] == ["pale", "dark", "thin"]
+        assert contrast.pale(page) == []
         page.close()
