@@ -181,6 +181,19 @@ class AnswerForm(forms.Form):
             self.fields[f"share-{line.name}"] = forms.ChoiceField(label=label, choices=choices, initial=str(line.share))
         self.fields["words"] = _reason(_("Answer to the candidate, with the reason"), _("Write the answer."))
 
+    def clean(self) -> dict[str, Any]:
+        """Refuse a yes that gives nothing where more can be given, and a no that gives more: an answer is for good."""
+        typed = self.cleaned_data
+        if not self.lines or "upheld" not in typed or any(f"share-{line.name}" not in typed for line in self.lines):
+            return typed
+        first = f"share-{self.lines[0].name}"
+        raised = any(self.shares[line.name] != line.share for line in self.lines)
+        if self.upheld and not raised and any(line.share < 1 for line in self.lines):
+            self.add_error(first, _("You say yes, and the mark stays as it is. Choose the mark it should have."))
+        if not self.upheld and raised:
+            self.add_error(first, _("You say no, and the mark is another one. Choose yes, or leave the mark as it is."))
+        return typed
+
     @property
     def upheld(self) -> bool:
         """Whether the candidate was right to ask."""

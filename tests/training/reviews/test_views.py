@@ -153,6 +153,11 @@ class TestAppeal:
         assert "Send the answer" in body
         assert "Choose one of the two" in page(client.post(url("answer", appeal.pk), {"words": "Yes."}))
         data = {"upheld": "yes", "share-answer": "1", "words": "Both are named."}
+        slip = {"upheld": "yes", "share-answer": "0"}
+        assert "You say yes, and the mark stays" in page(client.post(url("answer", appeal.pk), data | slip))
+        assert "You say no, and the mark is another" in page(
+            client.post(url("answer", appeal.pk), data | {"upheld": "no"})
+        )
         client.post(url("answer", appeal.pk), data)
         body = page(site.client("ben").get(url("appeal", appeal.pk)))
         assert "Your paper had 4 of 5 marks and now has 5" in body
