@@ -1,6 +1,7 @@
 """Plans of who goes to which job: asked for, made step by step, changed, accepted."""
 
 from collections.abc import Callable
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -8,6 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -69,11 +71,14 @@ def change(request: HttpRequest, pk: UUID) -> HttpResponse:
         except operations.PlanRefused as refusal:
             form.add_error("after", str(refusal))
         else:
-            messages.success(request, _("The place is changed."))
+            messages.success(request, _changed(form.cleaned_data))
             return redirect(f"{reverse('crewing:plan', kwargs={'pk': pk})}#{place.cleaned_data['on'].isoformat()}")
-    context = {"form": form, "plan": found, "place": place.cleaned_data, "page_has_errors": bool(form.errors)}
-    title = queries.titles().get(place.cleaned_data["scheme"], place.cleaned_data["scheme"])
-    return render(request, "certs/crewing/change.html", context | {"title": title})
+    asked = place.cleaned_data
+    context = {"form": form, "plan": found, "place": asked, "page_has_errors": bool(form.errors)}
+    context["title"] = queries.titles().get(asked["scheme"], asked["scheme"])
+    held = asked["before"] and asked["before"].pk
+    context["takers"] = queries.takers(found, on=asked["on"], job=asked["job"].pk, scheme=asked["scheme"], before=held)
+    return render(request, "certs/crewing/change.html", context)
 
 
 @require_POST
@@ -124,3 +129,10 @@ def _done(request: HttpRequest, pk: UUID, act: Callable[[Plan, Viewer], None]) -
 
 def _going_on(pk: UUID) -> HttpResponse:
     return redirect(f"{reverse('crewing:plan', kwargs={'pk': pk})}?goes=on")
+
+
+def _changed(typed: dict[str, Any]) -> str:
+    facts = {"day": date_format(typed["on"]), "job": typed["job"].reference, "name": str(typed["after"] or "")}
+    if typed["after"] is None:
+        return _("%(day)s, %(job)s: the place is open now.") % facts
+    return _("%(day)s, %(job)s: %(name)s goes.") % facts

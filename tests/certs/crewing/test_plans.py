@@ -238,16 +238,18 @@ class TestPages:
         row = plan.turns.filter(scheme="bonds").order_by("on").first()
         place = {"on": row.on.isoformat(), "job": row.job_id, "scheme": "bonds", "before": row.person_id}
         url = f"/crewing/{plan.pk}/change/"
-        assert f"It is {row.person.name}" in sol.get(url, place).content.decode()
+        asked = sol.get(url, place).content.decode()
+        assert f"It is {row.person.name}" in asked
+        other = cast.ben if row.person == cast.ada else cast.ada
+        assert f"allowed to take it: <strong>{other.name}</strong>." in asked
         refused = sol.post(url, place | {"after": cast.sol.pk}).content.decode()
         assert "Sol Supervisor has no card for Bonds by pin brazing that is current that day." in refused
         assert "Error:" in refused
         same = sol.post(url, place | {"after": row.person_id}).content.decode()
         assert "That is how it is already." in same
         assert not plan.turns.filter(by_hand=True).exists()
-        other = cast.ben if row.person == cast.ada else cast.ada
         page = sol.post(url, place | {"after": other.pk}, follow=True).content.decode()
-        assert "by hand" in page
+        assert "by hand" in page and f"N-1: {other.name} goes." in page
         page = sol.post(f"/crewing/{plan.pk}/accept/", follow=True).content.decode()
         assert "Accepted by Sol Supervisor" in page
         assert url not in page
