@@ -19,7 +19,7 @@ class MarkForm(forms.Form):
         """Ask for every step, then how it was marked, and that it was marked blind."""
         super().__init__(*args, **kwargs)
         self.checks = checks
-        missing = _("Mark every step: done right, not done right, or cannot be told.")
+        missing = _("Mark this step.")
         choices = [(YES, _("Done right")), (NO, _("Not done right")), (UNKNOWN, _("Cannot be told"))]
         for slug, text in checks:
             self.fields[f"step-{slug}"] = forms.ChoiceField(

@@ -39,6 +39,7 @@ class GrantForm(forms.Form):
     person = Colleague(
         Person.objects.none(),
         label=_("Person"),
+        empty_label=_("Choose a person"),
         error_messages={"required": _("Choose a person."), "invalid_choice": _("Choose a person from the list.")},
     )
     act = forms.ChoiceField(
@@ -73,6 +74,7 @@ class TrainedForm(forms.Form):
     candidate = Colleague(
         Person.objects.none(),
         label=_("Person trained"),
+        empty_label=_("Choose a person"),
         error_messages={"required": _("Choose a person."), "invalid_choice": _("Choose a person from the list.")},
     )
     ended_on = day_field(_("Last day of training"))

@@ -61,6 +61,16 @@ class TestEveryField:
         assert len(found) > 40
         assert wrong == []
 
+    def test_offers_a_sentence_and_no_dashes(self) -> None:
+        """Where nothing is chosen yet the list says what to choose."""
+        dashes = forms.ModelChoiceField(None).empty_label
+        every = [(one, name, field) for one in of_the_site(forms.Form) for name, field in one.base_fields.items()]
+        assert [
+            (one.__qualname__, name)
+            for one, name, field in every
+            if getattr(field, "empty_label", None) == dashes and not isinstance(field.widget, forms.HiddenInput)
+        ] == []
+
     def test_would_be_noticed_without(self) -> None:
         """The plain fields of Django, which say "This field is required." and the like."""
         assert borrowed(forms.CharField()) == ["required"]

@@ -28,6 +28,12 @@ TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 # What passes is not told in full: that took as long as looking.
 AXE = {"runOnly": TAGS, "preload": False, "resultTypes": ["violations"]}
 WIDE, PHONE = 1280, 360
+# Heads of columns of numbers, which stand to the right, that do not stand to the right themselves.
+ASKEW = """() => [...document.querySelectorAll("tbody td.number")].flatMap((cell) => {
+    const head = cell.closest("table").tHead?.rows[0].cells[cell.cellIndex];
+    return head && !cell.closest("tr").querySelector("[colspan]") && !head.classList.contains("number")
+      ? [head.textContent] : [];
+  })"""
 # Colours are the same at every width and on most pages: judged apart, since they were half of the work.
 AXE_WITHOUT_COLOURS = {**AXE, "rules": {"color-contrast": {"enabled": False}}}
 # A block of JSON is data: no browser runs it.
@@ -103,6 +109,7 @@ def faults(page: Page, address: str, picture: str, contrast: Contrast) -> list[s
     found += [f"color-contrast: {one}" for one in contrast.pale(page)]
     page.set_viewport_size({"width": PHONE, "height": 800})
     found += look(page, PHONE, picture)
+    found += [f"head of a column not above its numbers: {one}" for one in page.evaluate(ASKEW)]
     if page.evaluate("[...document.forms].some((form) => !form.noValidate)"):
         found.append("a form whose empty fields the browser tells of, before the site can")
     found += [f"console: {text}" for text in said]

@@ -97,6 +97,7 @@ class SearchForm(forms.Form):
 class AddForm(forms.Form):
     """A new person."""
 
+    blames = "number"
     name = forms.CharField(
         label=_("Full name"), max_length=120, error_messages={"required": _("Give the full name, as on the card.")}
     )
@@ -169,10 +170,11 @@ class CrewField(forms.ModelChoiceField):
 
 
 class ChangeForm(forms.Form):
-    """One change to a person; `act` tells the forms of a page apart."""
+    """One change to a person; `act` tells the forms of a page apart, `blames` is the field that the rows can refuse."""
 
     act: ClassVar[str]
     done: ClassVar[str]
+    blames: ClassVar[str | None] = None
 
     def clean_until_on(self) -> date | None:
         """Refuse a last day before the first, where both are asked for."""
@@ -227,7 +229,7 @@ class JoinCrewForm(ChangeForm):
 class LeaveCrewForm(ChangeForm):
     """The last day in a crew."""
 
-    act = "leave_crew"
+    act, blames = "leave_crew", "until_on"
     done = _("The time in the crew has its last day.")
 
     def __init__(self, *args: Any, memberships: QuerySet[CrewMembership], on: date, **kwargs: Any) -> None:
@@ -256,7 +258,7 @@ class EmployerField(forms.ModelChoiceField):
 class FactsForm(ChangeForm):
     """Name, number and address, corrected."""
 
-    act = "put_right"
+    act, blames = "put_right", "number"
     done = _("Kept. A card that was printed before keeps the old name: print it again if the name has changed.")
 
     name = forms.CharField(
@@ -275,7 +277,7 @@ class FactsForm(ChangeForm):
 class MoveForm(ChangeForm):
     """Another employer."""
 
-    act = "move"
+    act, blames = "move", "number"
     done = _("The person works for the new employer from now on.")
 
     number = forms.CharField(label=_("Number there (optional)"), max_length=40, required=False)
@@ -428,7 +430,7 @@ def change_forms(
 class EmployerForm(forms.Form):
     """A new employer."""
 
-    act = "add_employer"
+    act, blames = "add_employer", "name"
     done = _("The employer is added.")
 
     name = forms.CharField(
@@ -441,6 +443,13 @@ class EmployerForm(forms.Form):
         help_text=_("By its full name, such as Europe/London. A day ends when it ends there."),
         error_messages={"required": _("Give the time zone, such as Europe/London.")},
     )
+
+    def clean_name(self) -> str:
+        """Refuse a name that is taken."""
+        name = str(self.cleaned_data["name"])
+        if Employer.objects.filter(name=name).exists():
+            raise ValidationError(gettext("There is an employer of that name already. Give another one."))
+        return name
 
 
 class SiteField(forms.ModelChoiceField):
@@ -463,7 +472,7 @@ class SiteField(forms.ModelChoiceField):
 class SiteForm(forms.Form):
     """A new site."""
 
-    act = "add_site"
+    act, blames = "add_site", "name"
     done = _("The site is added.")
 
     name = forms.CharField(
@@ -483,7 +492,7 @@ class SiteForm(forms.Form):
 class CrewForm(forms.Form):
     """A new crew."""
 
-    act = "add_crew"
+    act, blames = "add_crew", "name"
     done = _("The crew is added.")
 
     name = forms.CharField(label=_("Name of the crew"), max_length=80, error_messages={"required": _("Give the name.")})
@@ -499,7 +508,7 @@ class CrewForm(forms.Form):
 class PlaceForm(forms.Form):
     """The site a crew goes out from."""
 
-    act = "place_crew"
+    act, blames = "place_crew", "site"
     done = _("The crew has its site.")
 
     def __init__(self, *args: Any, crews: QuerySet[Crew], sites: QuerySet[Site], **kwargs: Any) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 from django.contrib import messages
 from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
-from django.core.exceptions import ValidationError
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -146,7 +146,9 @@ def _carry_out(form: Any, operation: Callable[..., Any], **who: object) -> Any:
     try:
         return operation(**who, **form.cleaned_data)
     except ValidationError as refusal:
-        form.add_error(None, refusal)
+        # What the rows themselves refuse names no field: it is that something of this name or number is there already.
+        by_rows = not isinstance(refusal, operations.Refused) and NON_FIELD_ERRORS in getattr(refusal, "error_dict", ())
+        form.add_error(*((form.blames, refusal.messages) if by_rows else (None, refusal)))
         return None
 
 

@@ -112,7 +112,7 @@ class TestMark:
     @pytest.mark.parametrize(
         ("left_out", "says"),
         [
-            ("step-clean", "Mark every step"),
+            ("step-clean", "Mark this step."),
             ("how", "from the record or at the rail"),
             ("blind", "leave this practical"),
         ],

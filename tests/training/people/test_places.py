@@ -68,6 +68,8 @@ class TestEmployersPage:
         sent = {"act": "add_crew", "crew-employer": cast.northmoor.pk, "crew-name": "Gang 9"}
         assert client.post("/people/employers/", sent).status_code == 302
         assert Crew.objects.get(name="Gang 9").employer == cast.northmoor
+        taken = {"act": "add_employer", "employer-name": cast.northmoor.name, "employer-zone": "Europe/London"}
+        assert "There is an employer of that name already." in cast.client("max").post("/people/employers/", taken).text
         sent = {"act": "add_employer", "employer-name": "New Lines", "employer-zone": "Europe/London"}
         assert client.post("/people/employers/", sent).status_code == 302
         assert Employer.objects.filter(name="New Lines").exists()
@@ -76,7 +78,7 @@ class TestEmployersPage:
         """A crew of a name that stands comes back with its sentence."""
         sent = {"act": "add_crew", "crew-employer": cast.northmoor.pk, "crew-name": "Gang 1"}
         page = cast.client("max").post("/people/employers/", sent)
-        assert "already has a crew of that name" in page.text
+        assert page.text.count("already has a crew of that name") == 2  # in the summary and beside the field
         assert 'value="Gang 1"' in page.text
 
     def test_is_for_administrators(self, cast: Cast) -> None:
