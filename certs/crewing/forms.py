@@ -83,3 +83,4 @@ class ChangeForm(PlaceForm):
         super().__init__(*args, plan=plan, **kwargs)
         people = Person.objects.filter(employer=plan.employer_id, is_active=True).select_related("employer")
         self.fields["after"].queryset = people.order_by("name", "pk")  # type: ignore[attr-defined]
+        self.fields["after"].across = False  # type: ignore[attr-defined]

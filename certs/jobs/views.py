@@ -140,7 +140,7 @@ def away(request: HttpRequest) -> HttpResponse:
     """Show who is away, and keep days away."""
     viewer = viewer_for(request, at=timezone.now())
     people = access.people_planned_by(viewer)
-    form = AbsenceForm(request.POST or None, people=people, today=viewer.on)
+    form = AbsenceForm(request.POST or None, people=people, across=viewer.across, today=viewer.on)
     if form.is_valid():
         typed = form.cleaned_data | {"reason": Reason(form.cleaned_data["reason"])}
         try:

@@ -14,11 +14,14 @@ NOT_A_DAY = _("Give a day, such as 2026-11-30.")
 
 
 class Colleague(forms.ModelChoiceField):
-    """A person by name and employer, since two people may share a name."""
+    """A person by name and employer, since two people may share a name; of one employer alone by name and number."""
+
+    across = True
 
     def label_from_instance(self, obj: Person) -> str:  # type: ignore[override]
         """Return the words of one choice."""
-        return f"{obj.name}, {obj.employer.name}"
+        apart = obj.employer.name if self.across else obj.number
+        return f"{obj.name}, {apart}" if apart else obj.name
 
 
 def day_field(label: str, *, required: bool = True) -> forms.DateField:

@@ -163,9 +163,10 @@ class AbsenceForm(forms.Form):
     from_on = day_field(_("First day away"))
     until_on = day_field(_("Last day away"))
 
-    def __init__(self, *args: Any, people: QuerySet[Person], today: date, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, people: QuerySet[Person], across: bool, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.today = today
+        self.fields["person"].across = across  # type: ignore[attr-defined]
         people = people.filter(is_active=True).select_related("employer").order_by("name", "pk")
         self.fields["person"].queryset = people  # type: ignore[attr-defined]
 

@@ -97,6 +97,7 @@ class Check:
     full: int
     number: int
     most_bonds: int
+    over: bool
 
     @property
     def plans(self) -> tuple[AcceptedPlan, ...]:
@@ -117,6 +118,8 @@ class Check:
     @property
     def says(self) -> str:
         """The answer in a sentence."""
+        if self.over:
+            return _("The days of this job are over.")
         if self.can:
             return _("Yes: every day can be crewed, as things stand today.")
         words = ngettext(
@@ -154,6 +157,7 @@ def check(job: Job, *, on: date, at: datetime) -> Check:
         full=sum(day.is_full for day in crewed),
         number=len(crewed),
         most_bonds=max(bonds_on(wanted, day) for day in days(wanted) if day >= since),
+        over=job.last_on < on,
     )
 
 

@@ -242,6 +242,7 @@ class TestPages:
         assert f"It is {row.person.name}" in asked
         other = cast.ben if row.person == cast.ada else cast.ada
         assert f"allowed to take it: <strong>{other.name}</strong>." in asked
+        assert f">{other.name}</option>" in asked  # an employer after it would be cut off on a phone
         refused = sol.post(url, place | {"after": cast.sol.pk}).content.decode()
         assert "Sol Supervisor has no card for Bonds by pin brazing that is current that day." in refused
         assert "Error:" in refused

@@ -13,6 +13,7 @@ from certs.jobs.rules import need
 from tests.cast import AT, Cast
 from tests.certs.factory import card, scheme_issue
 from tests.certs.jobs.conftest import Make
+from training.people.models import Person
 
 TYPED = {
     "reference": "N-7",
@@ -93,6 +94,12 @@ class TestTyping:
         sol.post(f"/jobs/{job.pk}/reopen/")
         job.refresh_from_db()
         assert job.closed_at is None
+
+    def test_says_that_it_is_over_and_answers_nothing_else(self, cast: Cast, make: Make) -> None:
+        job = make(first_on=date(2026, 11, 20), last_on=date(2026, 11, 24))
+        page = cast.client("sol").get(f"/jobs/{job.pk}/").content.decode()
+        assert "The days of this job are over." in page
+        assert "can be crewed, as things stand today" not in page
 
     def test_asks_an_administrator_for_the_employer(self, cast: Cast, make: Make) -> None:
         """And refuses another employer's crew."""
@@ -175,7 +182,10 @@ class TestAway:
         assert says in cast.client("sol").post("/jobs/away/", typed | wrong).content.decode()
 
     def test_offers_own_people_only(self, cast: Cast) -> None:
-        """Another employer's crew member is nobody's to send."""
+        """Another employer's crew member is nobody's to send; who keeps several employers is told which one."""
+        Person.objects.filter(pk=cast.ada.pk).update(number="N-7")
+        assert ">Ada Crew, N-7</option>" in cast.client("sol").get("/jobs/away/").content.decode()
+        assert ">Ada Crew, Northmoor Track</option>" in cast.client("max").get("/jobs/away/").content.decode()
         typed = {"person": cast.quin.pk, "reason": "leave", "from_on": "2026-11-26", "until_on": "2026-11-27"}
         assert "Choose a person from the list." in cast.client("sol").post("/jobs/away/", typed).content.decode()
 
