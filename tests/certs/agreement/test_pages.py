@@ -58,7 +58,7 @@ class TestBlind:
         body = page(cast.client("tess").get(reverse("agreement:mark", args=[signed.pk])))
         assert "Bright steel" in body
         assert "Neat work" not in body
-        assert "checked" not in body
+        assert "checked" not in body.partition("<main")[2]
         assert "Olga" not in body
 
     @pytest.mark.parametrize(("on_paper", "shown"), [(False, True), (True, False)])
