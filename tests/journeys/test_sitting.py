@@ -125,8 +125,7 @@ class TestInvigilated:
         page.get_by_label("Trainer's password").fill(password("iver"))
         page.get_by_role("button", name="Confirm").click()
         expect(page.get_by_role("main")).to_contain_text("Iver Holmane confirmed who you are.")
-        page.get_by_label("I have read these rules").check()
-        page.get_by_role("button", name="Start the paper now").click()
+        page.get_by_role("button", name="I keep to the rules: start the paper now").click()
         expect(page.get_by_role("heading", level=2, name="Question 1 of")).to_be_visible()
         assert Sitting.objects.get().admission.invigilator == site.company.people["iver"]
 

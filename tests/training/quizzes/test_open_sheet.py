@@ -271,7 +271,10 @@ class TestStart:
         assert said < body.index(reverse("invigilation:here", args=["bonding-theory"])) < body.index("Before you start")
         operations.admit(admission=Admission.objects.get(), by=site.tess, trained=False, at=AT, on=ON)
         body = page(client.get(self.URL))
-        assert body.index("Tess Trainer confirmed who you are.") < body.index("Before you start")
+        said = body.index("Tess Trainer confirmed who you are.")
+        # Agreed to once, the rules are not to be ticked anew: the button stands beside what was just told.
+        assert said < body.index("I keep to the rules: start the paper now") < body.index("Before you start")
+        assert "I have read these rules" not in body
         assert client.post(self.URL, AGREED).url == url(Sitting.objects.get())
 
     def test_names_the_topics_that_are_sat_again(self, site, theory):
