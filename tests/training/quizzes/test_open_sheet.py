@@ -322,7 +322,7 @@ class TestStaff:
     @pytest.mark.parametrize(
         ("field", "value", "words"),
         [
-            ("time-factor", "0.5", "greater than or equal to 1"),
+            ("time-factor", "0.5", "Give a number from 1 to 3"),
             ("time-factor", "much", "Give a number from 1 to 3"),
             ("time-reason", "", "Give the reason in a few words."),
             ("time-break_minutes", "x", "Give whole minutes from 0 to 120."),
