@@ -94,24 +94,24 @@ def issue(
 def confirm(*, card: Card, by: Person, shots: int, evidence: str, doubts: bool, on: date, at: datetime) -> Confirmation:
     """Record that the holder has been doing the work; a doubt suspends the card at once. Raises ConfirmationRefused.
 
+    The same sent twice on one day is one: buttons are pressed again where the signal is weak. A doubt always counts.
     `on` is the day of entry in the card's zone: nothing is back-dated.
     """
     card = Card.objects.select_for_update().get(pk=card.pk)
+    typed = {"by": by, "on": on, "shots": shots, "evidence": evidence, "doubts": doubts}
+    if not doubts and (twice := card.confirmations.filter(**typed).first()):
+        return twice
     facts = card.facts()
     state = rules.standing(facts, on=on)
     due = rules.confirm_by(facts, on=on)
     _check_confirmation(card, by, state.standing, on, at, doubts=doubts, late=on > due)
     made = Confirmation.objects.create(
         card=card,
-        by=by,
-        on=on,
         entered_on=rules.local_day(at, card.zone),
         entered_at=at,
         due_on=due,
         next_due_on=due if doubts else max(due, rules.add_months(on, card.confirm_months)),
-        shots=shots,
-        evidence=evidence,
-        doubts=doubts,
+        **typed,
     )
     write(by=by.pk, act="work confirmed", about={"card": card.pk, "confirmation": made.pk, "doubts": doubts}, at=at)
     if not doubts:

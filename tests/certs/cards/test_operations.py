@@ -140,6 +140,13 @@ class TestConfirm:
         assert face(cards().get(), on=DUE + DAY).confirmed_to == date(2027, 11, 25)
         assert Entry.objects.filter(act="work confirmed").count() == 1
 
+    def test_is_one_when_the_button_is_pressed_twice(self, cast: Cast) -> None:
+        """A doubt is not: the card may have been reinstated in between."""
+        card = factory.card(cast, cast.ada, on=ON)
+        for doubts in (False, False, True, True):
+            confirm(card, cast, ON + DAY, doubts=doubts)
+        assert [one.doubts for one in card.confirmations.order_by("pk")] == [False, True, True]
+
     def test_comes_too_late(self, cast: Cast) -> None:
         """One day after, the card has stopped."""
         with pytest.raises(ConfirmationRefused, match="does not mend"):

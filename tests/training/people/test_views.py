@@ -142,7 +142,9 @@ class TestPerson:
     def test_puts_a_name_right(self, site, nora):
         """Filled in with what is kept; a printed card does not change by itself, and the page says so."""
         address = f"/people/{site.ada.pk}/"
-        assert f'name="put_right-email" value="{site.ada.email}"' in page(nora.get(address))
+        body = page(nora.get(address))
+        assert f'name="put_right-email" value="{site.ada.email}"' in body
+        assert 'href="#facts"' in body and 'id="facts"' in body  # far down on a phone
         sent = {"act": "put_right", "put_right-name": "Ada Krew", "put_right-email": "ada@"}
         assert "Give the address in full" in page(nora.post(address, sent))
         kept = page(nora.post(address, sent | {"put_right-email": "ada@example.org"}, follow=True))
