@@ -4,6 +4,7 @@ import gc
 import os
 import re
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from django.test import Client
@@ -14,6 +15,7 @@ from pytest_django import Settings
 from tests.browser import chromium
 from tests.cast import Cast, assemble, show_both_factors
 from tests.mailbox import Box, serving
+from tests.shared import make_demo, once_a_run
 from training.people.models import Person
 
 # Playwright keeps an event loop in the test's thread, which Django takes for asynchronous code.
@@ -86,6 +88,12 @@ def browser() -> Iterator[Browser]:
     """Debian's Chromium, one a test process."""
     with chromium() as started:
         yield started
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """Make the demo's site once a run: its data folder, to be copied before use, and what the command said."""
+    return once_a_run(tmp_path_factory, "demo", make_demo)
 
 
 @pytest.fixture(autouse=True)

@@ -1,6 +1,5 @@
 """A filled site, laid once a run and copied for each drill."""
 
-import fcntl
 import json
 import os
 import shutil
@@ -14,6 +13,7 @@ from pytest_django import DjangoDbBlocker
 
 from tests.faults.drill import Drill
 from tests.journeys.killable import Server
+from tests.shared import once_a_run
 
 FULL = os.environ.get("FERRULE_FAULTS") == "full"
 LAY = "import training.config.sqlite, django; django.setup()\nfrom tests.faults.ground import lay_out\nlay_out(**%r)"
@@ -54,17 +54,8 @@ class Site:
 @pytest.fixture(scope="session")
 def pattern(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Any]]:
     """Lay the ground once for all the processes of a run."""
-    base = tmp_path_factory.getbasetemp()
-    if os.environ.get("PYTEST_XDIST_WORKER"):
-        base = base.parent
-    folder, told = base / "ground", base / "ground.json"
-    with (base / "ground.lock").open("w", encoding="ascii") as turn:
-        fcntl.flock(turn, fcntl.LOCK_EX)
-        if not told.exists():
-            folder.mkdir()
-            ground = lay(folder)
-            told.write_text(json.dumps(ground), encoding="utf-8")
-    return folder, json.loads(told.read_text(encoding="utf-8"))
+    folder, told = once_a_run(tmp_path_factory, "ground", lambda empty: json.dumps(lay(empty)))
+    return folder, json.loads(told)
 
 
 @pytest.fixture

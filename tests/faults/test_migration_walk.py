@@ -4,6 +4,7 @@ A short round walks back over the newest only, those that an upgrade would have 
 """
 
 import json
+import shutil
 from pathlib import Path
 
 from tests.faults.conftest import FULL
@@ -36,10 +37,9 @@ print(json.dumps([len(steps), before[0] == after[0], before[1]["certs_card"] == 
 
 
 class TestEveryMigration:
-    def test_goes_back_and_forward_on_a_filled_copy(self, tmp_path: Path) -> None:
+    def test_goes_back_and_forward_on_a_filled_copy(self, demo: tuple[Path, str], tmp_path: Path) -> None:
         """The chain is whole, every card is there, and every guard stands again."""
-        site = Drill(tmp_path, debug=True)
-        site.manage("demo", "--no-serve")
+        site = Drill(Path(shutil.copytree(demo[0], tmp_path / "data")), debug=True)
         ran = site.python(WALK, json.dumps([FLOOR, None if FULL else NEWEST]))
         steps, same_head, same_cards, bare = json.loads(ran.stdout or f'"{ran.stderr[-500:]!r}"')
         assert steps > 15 if FULL else steps == NEWEST

@@ -1,14 +1,15 @@
 """The tables are those of the models, and the lock and the files name no machine."""
 
-import os
 import re
+import shutil
 import subprocess
-import sys
 from io import StringIO
 from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
+
+from tests.shared import make_demo
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -21,15 +22,9 @@ class TestMigrations:
 
 
 class TestDemoCommand:
-    def test_sets_up_once_and_then_changes_nothing(self, tmp_path: Path) -> None:
+    def test_sets_up_once_and_then_changes_nothing(self, demo: tuple[Path, str], tmp_path: Path) -> None:
         """From no database to sign-ins by the migrations; again, and all is as it was."""
-        environment = {**os.environ, "FERRULE_DATA_DIR": str(tmp_path), "DATABASE_URL": ""}
-        environment |= {"DJANGO_SETTINGS_MODULE": "training.config.settings", "FERRULE_DEBUG": "1"}
-        command = [sys.executable, "manage.py", "demo", "--no-serve"]
-        said = [
-            subprocess.run(command, cwd=ROOT, env=environment, stdout=subprocess.PIPE, text=True, check=True).stdout
-            for _ in range(2)
-        ]
+        said = [demo[1], make_demo(Path(shutil.copytree(demo[0], tmp_path / "data")))]
         signs_in = [line for line in said[0].splitlines() if " / " in line]
         assert [line.split(":")[0] for line in signs_in] == ["crew member", "supervisor", "trainer", "administrator"]
         assert "nothing was changed" in said[1]
