@@ -167,10 +167,17 @@ class TestSentences:
     def test_reason_of_each_verdict(self) -> None:
         """Floor 38.00 V, guard 0.24 V (half a per cent and two digits)."""
         go, unproven, no_go = (page(rest_voltage=volts).answer for volts in (39.0, 38.1, 37.5))
-        assert plain(go.reason).startswith("39.00 V is at or above 38.24 V: the floor of 38.00 V plus the guard band")
-        assert plain(unproven.reason).startswith("38.10 V lies between 37.76 V and 38.24 V")
+        assert plain(go.reason).startswith("39.00 V is at or above 38.25 V: the floor of 38.00 V plus the guard band")
+        assert plain(unproven.reason).startswith("38.10 V lies between 37.76 V and 38.25 V")
         assert plain(no_go.reason).startswith("37.50 V is below 37.76 V")
         assert [one.look for one in (go, unproven, no_go)] == ["accept", "telephone", "refuse"]
+
+    def test_limits_are_readings_that_a_meter_can_show(self) -> None:
+        """38.00 V and 0.2425 V: 38.24 falls short, and 38.25 is what the sheet of a practical asks for too."""
+        below, at = (page(rest_voltage=volts).answer for volts in (38.24, 38.25))
+        assert plain(below.reason).startswith("38.24 V lies between 37.76 V and 38.25 V")
+        assert plain(at.reason).startswith("38.25 V is at or above 38.25 V")
+        assert plain(below.facts[1][1]) == "0.242 V"
 
     def test_chance_is_never_all_or_nothing(self) -> None:
         """A bound is said where rounding would claim certainty."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
+from math import ceil
 
 from django.utils.translation import gettext as _
 
@@ -125,9 +126,9 @@ def _answer(setting: Setting, proof: Proof) -> Answer:
     words = {
         "reading": shown(setting.rest_voltage, "V", 2),
         "floor": shown(rules.FLOOR, "V", 2),
-        "guard": shown(proof.guard, "V", 2),
-        "go": shown(proof.go_from, "V", 2),
-        "no_go": shown(proof.no_go_below, "V", 2),
+        "guard": shown(proof.guard, "V", 3),
+        "go": shown(_first_shown(proof.go_from), "V", 2),
+        "no_go": shown(_first_shown(proof.no_go_below), "V", 2),
     }
     look, word, reason = _verdicts()[proof.judgement.verdict]
     facts = [
@@ -144,10 +145,15 @@ def _answer(setting: Setting, proof: Proof) -> Answer:
     return Answer(look, word, reason % words, tuple(facts))
 
 
+def _first_shown(volts: float) -> float:
+    """Return the first reading at or above a limit that a meter with two decimals shows: 38.25 for 38.2425."""
+    return ceil(round(volts * 100, 6)) / 100
+
+
 def _verdicts() -> dict[Verdict, tuple[str, str, str]]:
     """Return the look, word and reason of each verdict."""
     go = _(
-        "%(reading)s is at or above %(go)s: the floor of %(floor)s plus the guard band of %(guard)s. "
+        "%(reading)s is at or above %(go)s: the floor of %(floor)s plus the guard band of %(guard)s, rounded up. "
         "Even with what the meter may be out, the pack is above the floor."
     )
     unproven = _(
@@ -155,7 +161,7 @@ def _verdicts() -> dict[Verdict, tuple[str, str, str]]:
         "of %(guard)s. This meter cannot tell: let the pack rest and read again, charge it, or take a better meter."
     )
     no_go = _(
-        "%(reading)s is below %(no_go)s: the floor of %(floor)s less the guard band of %(guard)s. "
+        "%(reading)s is below %(no_go)s: the floor of %(floor)s less the guard band of %(guard)s, rounded up. "
         "Charge the pack before the next shot."
     )
     return {
