@@ -57,7 +57,9 @@ class TestDrill:
         assert not Drill.objects.exists()
         assert client.post(URL).headers["Location"] == URL
         drill = Drill.objects.get()
-        assert "Question 3 of 3" in page(client.get(URL))
+        asked = page(client.get(URL))
+        assert "Question 3 of 3" in asked
+        assert "What you leave empty counts as not known" in asked
         answer = page(client.post(URL, sent(right(drill, but=drill.keys[0]), drill), follow=True))
         assert "Not right" in answer
         assert "Working" in answer
