@@ -149,6 +149,10 @@ def away(request: HttpRequest) -> HttpResponse:
             form.add_error("from_on", str(refusal))
         else:
             messages.success(request, _("Kept: %(name)s is away from %(day)s to %(until)s.") % _away(kept))
+            if sent := queries.sent_while_away(kept):
+                words = _("An accepted plan sends %(name)s out on these days, so change it: %(turns)s.")
+                turns = "; ".join(f"{date_format(one.on)}, {one.reference}" for one in sent)
+                messages.warning(request, words % {"name": kept.person.name, "turns": turns})
             return redirect("jobs:away")
     context = {"form": form, "away": queries.away(people, on=viewer.on), "across": viewer.across}
     return render(request, "certs/jobs/away.html", context | {"page_has_errors": bool(form.errors)})

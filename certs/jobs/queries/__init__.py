@@ -8,7 +8,7 @@ from certs.jobs.queries.gaps import Lack
 from certs.jobs.queries.kit import Figure, cautions, figures
 from certs.jobs.queries.lists import Row, Spell, away, index
 from certs.jobs.queries.people import asked, called, hands
-from certs.jobs.queries.placed import placed
+from certs.jobs.queries.placed import placed, sent_while_away
 
 __all__ = [
     "Check",
@@ -29,4 +29,5 @@ __all__ = [
     "hands",
     "index",
     "placed",
+    "sent_while_away",
 ]

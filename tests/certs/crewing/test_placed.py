@@ -158,6 +158,15 @@ class TestCheck:
         Job.objects.filter(pk=other.pk).update(last_on=FIRST + timedelta(days=4), first_on=FIRST + timedelta(days=3))
         assert placed(cast.northmoor, FIRST, FIRST) == ()
 
+    def test_is_said_when_somebody_is_away_then(self, cast: Cast) -> None:
+        """Whoever keeps days away is told at once that the plan does not hold; others of the plan are not named."""
+        keep(cast, "N-1", cover=True)
+        accepted(cast)
+        typed = {"person": cast.sol.pk, "reason": "leave", "from_on": ON.isoformat(), "until_on": FIRST.isoformat()}
+        with time_machine.travel(AT, tick=False):
+            page = cast.client("max").post("/jobs/away/", typed, follow=True).content.decode()
+        assert "An accepted plan sends Sol Supervisor out on these days, so change it: 26 Nov 2026, N-1." in page
+
     def test_counts_who_has_moved_to_another_employer_as_gone(self, cast: Cast) -> None:
         """The place is open, nobody is named who is no longer theirs, and the one who moved is sent nowhere."""
         job = keep(cast, "N-1", holders=2, cover=True)
