@@ -229,6 +229,23 @@ class TestHome:
         jobs.close(job=job, at=AT)
         assert on_home(cast.sol, {Role.SUPERVISOR}, on=ON) is None
 
+    def test_tells_a_supervisor_which_plan_does_not_hold(self, cast: Cast) -> None:
+        """A card that is stopped breaks the turns from today on; who only goes is not asked to mend a plan."""
+        keep(cast, "N-1")
+        plan = accepted(cast)
+        assert on_home(cast.sol, {Role.SUPERVISOR}, on=ON) is None
+        turn = plan.turns.select_related("person").get()
+        measure(card=turn.person.cards.get(), step=Step.SUSPENDED, by=cast.max, reason="a doubt", on=ON, at=AT)
+        found = on_home(cast.sol, {Role.SUPERVISOR}, on=ON)
+        assert found is not None
+        assert [(one.plan, one.number) for one in found.broken] == [(str(plan.pk), 1)]
+        told = render_to_string("certs/crewing/home.html", {"part": found})
+        assert f'href="/crewing/{plan.pk}/"' in told and "1 turn to change" in told and "Where I work next" not in told
+        assert on_home(cast.sol, {Role.SUPERVISOR}, on=FIRST + timedelta(days=1)) is None
+        crew = on_home(turn.person, {Role.CREW}, on=ON)
+        assert crew is not None
+        assert crew.broken == ()
+
 
 class TestRules:
     JOB = Asked("j", "works", "siding", ON, ON, (Want("rail", 1),), 1, False, False, "north", True)
