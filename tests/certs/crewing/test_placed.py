@@ -242,6 +242,8 @@ class TestHome:
         told = render_to_string("certs/crewing/home.html", {"part": found})
         assert f'href="/crewing/{plan.pk}/"' in told and "1 turn to change" in told and "Where I work next" not in told
         assert on_home(cast.sol, {Role.SUPERVISOR}, on=FIRST + timedelta(days=1)) is None
+        with time_machine.travel(AT, tick=False):
+            assert "Take it back to change it" in cast.client("sol").get(f"/crewing/{plan.pk}/").content.decode()
         crew = on_home(turn.person, {Role.CREW}, on=ON)
         assert crew is not None
         assert crew.broken == ()
