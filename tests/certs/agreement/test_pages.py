@@ -158,8 +158,9 @@ class TestIndex:
         signoff(cast.ada, signed.scheme_issue, assessor=cast.olga, on=date(2026, 11, 3), replaces=signed)
         assert "Mark the practical of Ada Crew" in page(cast.client("tess").get(reverse("agreement:index")))
         body = page(cast.client("olga").get(reverse("agreement:index")))
-        assert "In 2026: 1 practicals signed, 1 to be marked twice, 0 marked twice" in body
+        assert "Practicals signed in 2026: 1; to be marked twice: 1; marked twice so far: 0." in body
         assert "Not you:" in body
+        assert "an administrator gives another one the permission" in body
         mark(signed, cast.tess)
         assert "No practical waits" in page(cast.client("tess").get(reverse("agreement:index")))
 
@@ -202,6 +203,7 @@ class TestSteps:
         assert (row.kappa, row.pabak, row.says) == ("−0.02", "0.92", "")
         body = page(cast.client("tess").get(reverse("agreement:index")))
         assert "−0.02, standard error" in body
+        assert '<th scope="col" class="number">First only</th>' in body
 
     @pytest.mark.parametrize(
         ("pairs", "says", "kappa"),
