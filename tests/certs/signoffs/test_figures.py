@@ -105,7 +105,9 @@ def test_the_script_counts_the_run(live_server: LiveServer, browser: Browser) ->
         for name, value in list(readings.items())[: 4 if n == 1 else 3]:
             page.locator(f"[name='bond_{n}_{name}']").fill(value)
     run = page.locator("[data-out='run']")
-    expect(run).to_have_text(f"3 of 4 good bonds shows at least {proves(3, 4)} % good ones in the long run.")
+    expect(run).to_have_text(
+        f"Good bonds: 3 of 4, which shows that at least {proves(3, 4)} % are good in the long run."
+    )
     second = page.locator("[data-bond='2'] [data-out='result']")
     expect(second).to_have_text("Not good: did not hold in the hammer test")
     page.context.close()

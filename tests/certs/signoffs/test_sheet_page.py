@@ -174,7 +174,7 @@ class TestSheet:
     def test_works_the_sheet_out_without_sending(self, ground):
         shown = page(send(ground, act="work-out", bond_2_hammer_good=None, bond_3_look_sound=None))
         for words in ("Not passed.", "did not hold in the hammer test", "not seen: No gap, hole or crack",
-                      "1 of 3 good bonds shows at least 1.6 %"):  # fmt: skip
+                      "Bond 2", "Good bonds: 1 of 3, which shows that at least 1.6 %"):  # fmt: skip
             assert words in shown
         assert not ReceivedSheet.objects.exists()
 

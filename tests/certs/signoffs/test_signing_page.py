@@ -48,7 +48,7 @@ class TestOneSheet:
             "I, Olga Assessor, saw Ada Crew do this practical on 25 Nov 2026 under Rail bonds, issue 1, and stand for",
             "Ada Crew confirms: &quot;I did this practical on 25 Nov 2026",
             "Ada Crew: your own password",
-            "3 of 3 good bonds shows at least 36.8 %",
+            "Good bonds: 3 of 3, which shows that at least 36.8 %",
             "60.00 ± ",
         ):
             assert words.replace("&quot;", '"') in shown.replace("&quot;", '"'), words
@@ -70,7 +70,8 @@ class TestOneSheet:
         assert (about["received"], about["confirmed by the candidate"]) == (sheet.digest, "password")
         shown = page(answer)
         for words in (
-            Card.objects.get().number, "60.00 ± ", "39.60 V, go, M-1", "3 of 3 good bonds shows at least 36.8 %",
+            Card.objects.get().number, "60.00 ± ", "39.60 V, go, M-1",
+            "Good bonds: 3 of 3, which shows that at least 36.8 %",
             "Setting up, revision 1", "9 of 10 marks", "air −12.5 °C, cells 4.0 °C", "Four-wire set S-1",
             "08:10 to 09:55",
             "08:30 to 08:40: Train", "Made again after a repair of the gun: Contact burnt", "with their own password",
