@@ -15,6 +15,7 @@ from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
 from axes.models import AccessFailureLog
 from django.db import transaction
+from django.http import HttpResponse
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
@@ -41,6 +42,7 @@ from certs.visits.models import Visit
 from tests import company as demo
 from tests import passkeys
 from tests.kept import once
+from tests.laws.headers import lacking
 from training.amendments import operations as amendments
 from training.amendments.models import Amendment
 from training.bank.models import Correction, QuestionVersion
@@ -607,28 +609,29 @@ def entered(company: Company, actor: str) -> Callable[[], Client]:
     return browser
 
 
-def answer(client: Client, method: str, url: str) -> tuple[int, str]:
+def answer(client: Client, method: str, url: str) -> HttpResponse:
     """Ask once and undo what it did."""
     with transaction.atomic():
         response = getattr(client, method)(url)
         if response.streaming:
             list(response.streaming_content)  # to its end, where its file is closed
         transaction.set_rollback(True)
-    is_page = response.headers.get("Content-Type", "").startswith("text/html")
-    return response.status_code, response.text if is_page else ""
+    return response
 
 
 def unlike(company: Company, actor: str, rows: Iterable[str], *, column: str) -> list[str]:
-    """Ask for the rows as an actor; return what is not as that column of the table says, or names who it must not."""
+    """Ask for the rows as an actor; return what is not as that column says, names who it must not or lacks headers."""
     browser, wrong = entered(company, actor), []
     for name in rows:
         asked, *expected = TABLE[name]
         url = reverse(name, kwargs=asked(company))
         for method, codes in zip(("get", "post"), expected, strict=True):
-            status, text = answer(browser(), method, url)
-            wanted = int(codes.split()[ACTORS.index(column)])
-            if status != wanted or (status == 404 and actor != "moira" and "Moira" in text):
+            response = answer(browser(), method, url)
+            status, wanted = response.status_code, int(codes.split()[ACTORS.index(column)])
+            if status != wanted or (status == 404 and actor != "moira" and "Moira" in response.text):
                 wrong.append(f"{method.upper()} {name}: {status}, not {wanted}")
+            if method == "get" and (lacks := lacking(response, signed_in=actor != "nobody")):
+                wrong.append(f"GET {name}: {lacks}")
     return wrong
 
 
@@ -641,7 +644,7 @@ class TestEveryUrl:
 
     @pytest.mark.parametrize("actor", ACTORS)
     def test_answers_as_the_table_says(self, actor: str) -> None:
-        """Each role gets exactly what is written down, and a refusal names nobody."""
+        """Each role gets exactly what is written down, under its headers, and a refusal names nobody."""
         assert unlike(world(), actor, TABLE, column=actor) == []
 
 
