@@ -4,8 +4,8 @@ import csv
 import tempfile
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
-from io import StringIO
 from itertools import islice
+from types import SimpleNamespace
 from typing import IO
 
 from xlsxwriter import Workbook
@@ -24,24 +24,36 @@ def csv_lines(heads: Sequence[str], lines: Iterable[Sequence[Value]], *, bom: bo
 
     A spreadsheet program needs the mark of byte order at the start to see UTF-8; other programs stumble over it.
     """
-    some = StringIO(newline="")
-    writer = csv.writer(some, quoting=csv.QUOTE_ALL, lineterminator="\r\n")
-    some.write(BOM if bom else "")
-    writer.writerow(heads)
+    return csv_texts(heads, map(quoted, _in_batches(lines)), bom=bom)
+
+
+def csv_texts(heads: Sequence[str], texts: Iterable[Sequence[str]], *, bom: bool) -> Iterator[bytes]:
+    """Yield the same of lines that are written already, as `quoted` writes them, many at once."""
+    yield _ended([f"{BOM if bom else ''}{quoted([heads])[0]}"])
     # So many lines leave at once: sent one by one they would take twice as long.
+    yield from map(_ended, texts)
+
+
+def quoted(lines: Sequence[Sequence[Value]]) -> list[str]:
+    """Return each line as a line of a CSV file, or a piece of one, without its end."""
+    written: list[str] = []
+    # A writer hands over one line at a time.
+    file = SimpleNamespace(write=written.append)
+    csv.writer(file, quoting=csv.QUOTE_ALL, lineterminator="").writerows(_harmless(lines))
+    return written
+
+
+def _in_batches(lines: Iterable[Sequence[Value]]) -> Iterator[list[Sequence[Value]]]:
     rest = iter(lines)
-    while True:
-        some_lines = list(islice(rest, BATCH))
-        writer.writerows(_harmless(some_lines))
-        made = some.getvalue()
-        if not made:
-            return
-        yield made.encode()
-        some.seek(0)
-        some.truncate()
+    while some := list(islice(rest, BATCH)):
+        yield some
 
 
-def _harmless(lines: list[Sequence[Value]]) -> Iterable[Sequence[Value]]:
+def _ended(lines: Sequence[str]) -> bytes:
+    return "\r\n".join([*lines, ""]).encode()
+
+
+def _harmless(lines: Sequence[Sequence[Value]]) -> Iterable[Sequence[Value]]:
     """Make the cells of some lines harmless: what stands in many of them is looked at once."""
     # A letter or digit at the start starts no formula, and most texts begin with one.
     doubtful = (value for value in set().union(*lines) if not (isinstance(value, str) and value[:1].isalnum()))
