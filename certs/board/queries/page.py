@@ -5,7 +5,6 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
-from functools import lru_cache
 from typing import Any, cast
 
 from django.db.models import CharField, DateField, OuterRef, Q, QuerySet, Subquery
@@ -157,21 +156,26 @@ NOWHERE = ("", "")
 
 def crews_of(people: list[int], *, on: date) -> dict[int, tuple[str, str]]:
     """Return the crews of a day of each of these people, and the sites those go out from; who has none is left out."""
-    found: dict[int, list[tuple[str, str | None]]] = defaultdict(list)
-    for person, crew, site in CREWS.rows(people=people, on=on):
-        found[person].append((crew, site))
-    return {person: _named(tuple(places)) for person, places in found.items()}
+    rows = CREWS.rows(people=people, on=on)
+    # Nearly everyone is in one crew: that of a person is overwritten here only by another of theirs.
+    found = {person: (crew, site or "") for person, crew, site in rows}
+    if len(found) < len(rows):
+        several = defaultdict(set)
+        for person, crew, site in rows:
+            several[person].add((crew, site or ""))
+        found |= {person: _named(places) for person, places in several.items() if len(places) > 1}
+    return found
 
 
-@lru_cache(maxsize=8192)
-def _named(places: tuple[tuple[str, str | None], ...]) -> tuple[str, str]:
-    """Return the crews, and each of their sites once; a crew has many people."""
-    return ", ".join(crew for crew, _site in places), ", ".join(dict.fromkeys(site for _crew, site in places if site))
+def _named(places: Collection[tuple[str, str]]) -> tuple[str, str]:
+    """Return the crews by name, and each of their sites once."""
+    crews = sorted(places)
+    return ", ".join(crew for crew, _site in crews), ", ".join(dict.fromkeys(site for _crew, site in crews if site))
 
 
 def _crews() -> Any:
     members = CrewMembership.objects.in_force_on(Blank("on", DateField())).filter(person__among=Blank("people"))
-    return members.order_by("crew__name").values_list("person", "crew__name", "crew__site__name").distinct()
+    return members.order_by().values_list("person", "crew__name", "crew__site__name")
 
 
 CREWS = Prepared(_crews)
