@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import asdict
 from datetime import date, datetime
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
@@ -13,7 +14,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from certs.cards import rules
-from certs.cards.models import Card, CardKey, Confirmation, Measure, Signature
+from certs.cards.models import KEPT, Card, CardKey, Confirmation, Measure, Signature
 from certs.cards.queries import CardFace, code_url, signing_key
 from certs.cards.rules import Cycle, Ground, Route, Standing, Step
 from certs.schemes.models import SchemeIssue
@@ -70,7 +71,7 @@ def issue(
     if before is not None:
         _take(before, Step.REPLACED, by=issued_by, reason=_("A new card was issued."), on=on, at=at)
     body = Employer.objects.filter(is_body=True).first() or issued_by.employer
-    card = Card.objects.create(
+    card = _created(
         number=_new_number(),
         person=person,
         scheme_id=scheme_issue.scheme_id,
@@ -115,6 +116,7 @@ def confirm(*, card: Card, by: Person, shots: int, evidence: str, doubts: bool, 
     )
     write(by=by.pk, act="work confirmed", about={"card": card.pk, "confirmation": made.pk, "doubts": doubts}, at=at)
     if not doubts:
+        _keep(card)
         count_work(person=card.person, topics=card.scheme_issue.body["modules"], at=at)
     if doubts and Step.SUSPENDED in rules.allowed_steps(state.standing):
         reason = _("Doubt about the holder's skill at the confirmation of work: %(evidence)s")
@@ -182,7 +184,7 @@ def _stand_in(card: Card, ground: Ground, *, by: Person, reason: str, on: date, 
     _check_stand_in(card, by, rules.standing(facts, on=on).standing, on, at)
     _take(card, Step.REPLACED, by=by, reason=reason, on=on, at=at)
     kept = {name: getattr(card, name) for name in STANDS}
-    made = Card.objects.create(
+    made = _created(
         number=_new_number(),
         ground=ground,
         stands_for=card,
@@ -210,11 +212,22 @@ def _check_stand_in(card: Card, by: Person, state: Standing, on: date, at: datet
         )
 
 
+def _created(**columns: Any) -> Card:
+    card = Card(**columns)
+    card.keep()
+    card.save(force_insert=True)
+    return card
+
+
+def _keep(card: Card) -> None:
+    card.keep()
+    card.save(update_fields=["closed_at", *KEPT])
+
+
 def _take(card: Card, step: Step, *, by: Person, reason: str, on: date, at: datetime) -> Measure:
     taken = Measure.objects.create(card=card, step=step, on=on, at=at, by=by, reason=reason)
-    if step in {Step.WITHDRAWN, Step.REPLACED}:
-        card.closed_at = at
-        card.save(update_fields=["closed_at"])
+    card.closed_at = at if step in {Step.WITHDRAWN, Step.REPLACED} else card.closed_at
+    _keep(card)
     write(by=by.pk, act=f"card {step}", about={"card": card.pk, "measure": taken.pk}, at=at)
     return taken
 

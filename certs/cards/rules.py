@@ -117,6 +117,20 @@ class State:
     owed_since: date | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """Days that follow from the facts of a card and are kept beside them, so that long lists need not work them out.
+
+    `confirm_next` is the day by which work has to be confirmed next, after all that is entered; the last two are the
+    last day on which it was confirmed and the first on which a measure was taken.
+    """
+
+    renew_from: date
+    confirm_next: date
+    confirmed_on: date | None
+    measured_on: date | None
+
+
 add_months = people.add_months
 
 
@@ -176,6 +190,16 @@ def confirm_by(facts: Facts, *, on: date) -> date:
             break
         due = max(due, add_months(day, facts.confirm_months))
     return due
+
+
+def kept(facts: Facts) -> Kept:
+    """Return the days that follow from the facts as they are now."""
+    return Kept(
+        renew_from=add_months(facts.last_day, -facts.renew_months),
+        confirm_next=confirm_by(facts, on=date.max),
+        confirmed_on=max(facts.confirmed_on, default=None),
+        measured_on=min((day for _step, day in facts.measures), default=None),
+    )
 
 
 def standing(facts: Facts, *, on: date) -> State:

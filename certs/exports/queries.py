@@ -1,7 +1,9 @@
 """Reading the register line by line, and the days of cards for a calendar."""
 
-from collections.abc import Iterator
+import csv
+from collections.abc import Callable, Iterator
 from datetime import date
+from itertools import chain
 from urllib.parse import urlsplit
 
 from django.conf import settings
@@ -12,20 +14,25 @@ from django.utils.translation import gettext as _
 
 from certs.board.queries import NOWHERE, Asked, Say, crews_of, listed, schemes
 from certs.cards.models import Card
-from certs.cards.queries import CardFace, cards, faces, told
+from certs.cards.queries import CardFace, Pieces, cards, faces
 from certs.exports import rules
 from certs.exports.models import CalendarFeed
 from certs.exports.rules import Event
 from certs.visits.models import Visit
 from certs.visits.queries import shown as shown_visits
 from training.people.models import Person
-from training.tables.code import Value
+from training.tables.code import Value, quoted
+from training.tables.rules import unmarked
 
 # People whose cards are loaded at one go: a long register never stands in memory.
-BATCH = 1_000
+BATCH = 4_000
 # What stands under `heads`.
 Line = tuple[Value, ...]
-DAYS = frozenset({8, 9, 11})
+# What they are: texts, but for the number of the issue and the days.
+HOW: tuple[Callable[[str], Value], ...] = (
+    *(str, str, str, str, str, int, str, str),
+    *(date.fromisoformat, date.fromisoformat, str, date.fromisoformat, str),
+)
 
 
 def heads() -> tuple[str, ...]:
@@ -47,24 +54,31 @@ def heads() -> tuple[str, ...]:
     )
 
 
-def register(people: QuerySet[Person], asked: Asked) -> Iterator[Line]:
-    """Yield what the board shows when it is asked this, all pages of it: a line for each person and scheme.
+def register(people: QuerySet[Person], asked: Asked) -> Iterator[list[str]]:
+    """Yield, many at once, what the board shows when it is asked this, all pages of it: lines of a CSV file.
 
-    Days are texts in ISO 8601; `dated` turns them into days.
+    There is one for each person and scheme, without its end.
     """
     words = Say().words
-    nothing = None, "", words[None], "", "", "", "", ""
-    without = [
-        (pk, (title, *nothing)) for pk, _slug, title, _is_retired in schemes(asked, lambda: _held(people, asked))
-    ]
+    held, nothing = Pieces(on=asked.on, words=words), (None, "", words[None], "", "", "", "", "")
+    columns = schemes(asked, lambda: _held(people, asked))
+    without = [(pk, quoted([(title, *nothing)])[0]) for pk, _slug, title, _is_retired in columns]
     for some in _in_batches(listed(people, asked)):
         numbers = [pk for pk, _name, _employer in some]
-        cards, crews = told(numbers, on=asked.on, words=words), crews_of(numbers, on=asked.on)
-        for pk, name, employer in some:
-            in_crews, at_sites = crews.get(pk, NOWHERE)
-            who = employer, name, at_sites, in_crews
-            for scheme, no_card in without:
-                yield who + cards.get((pk, scheme), no_card)
+        crews, pieces = crews_of(numbers, on=asked.on), held.of(numbers)
+        of_schemes = [(pieces[pk].get, no_card) for pk, no_card in without]
+        named = quoted([(employer, name, *reversed(crews.get(pk, NOWHERE))) for pk, name, employer in some])
+        yield [
+            f"{who},{piece(pk, no_card)}"
+            for pk, who in zip(numbers, named, strict=True)
+            for piece, no_card in of_schemes
+        ]
+
+
+def register_in_cells(people: QuerySet[Person], asked: Asked) -> Iterator[Line]:
+    """Yield the same lines in cells, numbers and days as such, for a file that knows them."""
+    for cells in csv.reader(chain.from_iterable(register(people, asked))):
+        yield tuple(map(_valued, HOW, cells))
 
 
 def _held(people: QuerySet[Person], asked: Asked) -> set[int]:
@@ -73,16 +87,13 @@ def _held(people: QuerySet[Person], asked: Asked) -> set[int]:
     return set(cards.values_list("scheme_id", flat=True).distinct())
 
 
-def dated(line: Line) -> Line:
-    """Return a line of the register with its days as days, for a file that knows them."""
-    return tuple(
-        date.fromisoformat(str(value)) if place in DAYS and value else value for place, value in enumerate(line)
-    )
-
-
 def _in_batches(found: list[tuple[int, str, str]]) -> Iterator[list[tuple[int, str, str]]]:
     for start in range(0, len(found), BATCH):
         yield found[start : start + BATCH]
+
+
+def _valued(how: Callable[[str], Value], said: str) -> Value:
+    return how(unmarked(said)) if said else said
 
 
 def feed_of(person: Person) -> CalendarFeed | None:

@@ -15,7 +15,7 @@ from certs.exports import access, code, operations, queries
 from certs.visits.models import Visit
 from certs.visits.queries import accepted_for
 from training.people.access import viewer_for
-from training.tables.code import XLSX, csv_lines, xlsx
+from training.tables.code import XLSX, csv_texts, xlsx
 
 
 @require_safe
@@ -26,7 +26,7 @@ def register_csv(request: HttpRequest) -> HttpResponseBase:
     if not form.is_valid():
         return _back(request)
     lines = queries.register(people, form.asked())
-    sent = csv_lines(queries.heads(), lines, bom=request.GET.get("bom") == "1")
+    sent = csv_texts(queries.heads(), lines, bom=request.GET.get("bom") == "1")
     response = StreamingHttpResponse(sent, content_type="text/csv; charset=utf-8; header=present")
     response["Content-Disposition"] = f'attachment; filename="{_name(form)}.csv"'
     return response
@@ -39,7 +39,7 @@ def register_xlsx(request: HttpRequest) -> HttpResponseBase:
     people, form = access.people_on_board_of(viewer), board_form(request.GET, viewer)
     if not form.is_valid():
         return _back(request)
-    lines = map(queries.dated, queries.register(people, form.asked()))
+    lines = queries.register_in_cells(people, form.asked())
     file = xlsx(_("Register"), queries.heads(), lines)
     return FileResponse(file, as_attachment=True, filename=f"{_name(form)}.xlsx", content_type=XLSX)
 

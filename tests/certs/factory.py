@@ -5,6 +5,8 @@ from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import QuerySet
+
 from certs.cards import operations
 from certs.cards.models import Card
 from certs.schemes.models import Scheme, SchemeIssue
@@ -124,3 +126,12 @@ def card(cast: Cast, person: Person, *, on: date, passed_on: date | None = None,
         issued_by=cast.olga,
         at=noon(on),
     )
+
+
+def change(cards: QuerySet[Card], **columns: Any) -> None:
+    """Change what stands on cards past the operations, with the days that follow from it."""
+    for one in cards:
+        for name, value in columns.items():
+            setattr(one, name, value)
+        one.keep()
+        one.save()

@@ -3,7 +3,7 @@
 import itertools
 import random
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
@@ -100,6 +100,7 @@ def cards(issue: SchemeIssue, lives: Sequence[tuple[Person, Life]], *, by: Perso
                 issued_at=noon(life.valid_from),
                 issued_by=by,
                 closed_at=noon(life.last_day) if closed else None,
+                **asdict(rules.kept(life.facts)),
             )
             for (person, life), signoff in zip(lives, evidence, strict=True)
         ],

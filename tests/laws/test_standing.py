@@ -16,7 +16,7 @@ from django.db import connection
 
 from certs.cards import rules
 from certs.cards.models import Card, pasts
-from certs.cards.queries import Holding, Told, holdings, told
+from certs.cards.queries import Holding, Pieces, holdings
 from tests.cast import Cast
 from tests.certs import many
 from tests.certs.factory import noon, scheme_issue
@@ -62,22 +62,15 @@ def do_some(people: list[Person], asking: list[Revision], days: list[date], draw
     Bridge.objects.bulk_create(answered)
 
 
-def in_texts(held: Mapping[tuple[int, int], Holding]) -> dict[tuple[int, int], Told]:
+def in_pieces(held: Mapping[tuple[int, int], Holding]) -> dict[tuple[int, int], str]:
     """Write each fact of each card by itself, with all that is to be said of it."""
-    return {
-        key: (
-            one.scheme,
-            one.issue,
-            one.number,
-            one.standing.value.upper(),
-            str(one.valid_from),
-            str(one.last_day),
-            one.zone,
-            str(one.confirmed_to),
-            " ".join([one.warning, *(owing.words for owing in one.owed)]).strip(),
-        )
-        for key, one in held.items()
-    }
+    found = {}
+    for key, one in held.items():
+        days = one.valid_from, one.last_day, one.zone, one.confirmed_to
+        note = " ".join([one.warning, *(owing.words for owing in one.owed)]).strip()
+        cells = one.scheme, one.issue, one.number, one.standing.value.upper(), *days, note
+        found[key] = ",".join(f'"{cell}"' for cell in cells)
+    return found
 
 
 @pytest.mark.both
@@ -120,7 +113,9 @@ class TestStanding:
                 # Lines of files are text made of the same standing: in the long run each batch is asked on one day.
                 if HISTORIES <= BATCH or on == days[start // BATCH % DAYS]:
                     holders = [one.pk for one in people]
-                    assert told(holders, on=on, words=WORDS) == in_texts(holdings(holders, on=on)), on
+                    pieces = Pieces(on=on, words=WORDS).of(holders)
+                    by_both = {(who, scheme): said for scheme, each in pieces.items() for who, said in each.items()}
+                    assert by_both == in_pieces(holdings(holders, on=on)), on
                 met.update(standing for _pk, standing, _due in expected)
         assert sum(met.values()) == HISTORIES * DAYS
         assert set(met) == {standing.value for standing in rules.Standing}

@@ -1,12 +1,13 @@
 """Cards, what happened to them, how they stand on a day, and the keys that sign them."""
 
 from certs.cards.models.acts import STEP_WORDS, Confirmation, Measure
-from certs.cards.models.as_of import CardQuerySet, LocalDay, there_is
-from certs.cards.models.cards import GROUND_WORDS, UNCONFIRMED_WORDS, Card, Past, Terms, facts_of, pasts
+from certs.cards.models.as_of import CardQuerySet, LocalDay, revisions_with_a_day, there_is
+from certs.cards.models.cards import GROUND_WORDS, KEPT, UNCONFIRMED_WORDS, Card, Past, Terms, facts_of, pasts
 from certs.cards.models.keys import CardKey, Signature
 
 __all__ = [
     "GROUND_WORDS",
+    "KEPT",
     "STEP_WORDS",
     "UNCONFIRMED_WORDS",
     "Card",
@@ -20,5 +21,6 @@ __all__ = [
     "Terms",
     "facts_of",
     "pasts",
+    "revisions_with_a_day",
     "there_is",
 ]

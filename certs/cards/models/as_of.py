@@ -7,10 +7,11 @@ from typing import Any
 from django.db import models
 from django.db.models import Case, Exists, F, OuterRef, Q, Subquery, Value, When
 from django.db.models.functions import Cast, Coalesce, Concat, Greatest, TruncDate
-from django.db.models.lookups import Exact, IsNull, LessThanOrEqual
+from django.db.models.lookups import Exact, IsNull, LessThan
 
 from certs.cards.models.acts import Confirmation, Measure
 from certs.cards.rules import Standing, Step
+from certs.schemes.models import SchemeIssue
 from training.bridges.models import Bridge
 from training.content.demands import Demand, Overdue
 from training.content.schemes import Unconfirmed
@@ -33,22 +34,6 @@ class LocalDay(models.Func):
         )
 
 
-class MonthsBefore(models.Func):
-    """The same day so many months earlier, clipped to the month's end: `rules.add_months` of less than nothing."""
-
-    output_field = models.DateField()
-
-    def as_sqlite(self, compiler: Any, connection: Any, **extra: Any) -> Any:
-        """Take the months off; `floor` clips where SQLite would run on into the next month."""
-        template = "date(%(expressions)s || ' months', 'floor')"
-        return self.as_sql(compiler, connection, template=template, arg_joiner=", '-' || ", **extra)
-
-    def as_postgresql(self, compiler: Any, connection: Any, **extra: Any) -> Any:
-        """Take the months off; an interval of months clips by itself."""
-        template = "(%(expressions)s * interval '1 month')::date"
-        return self.as_sql(compiler, connection, template=template, arg_joiner=" - ", **extra)
-
-
 class CardQuerySet(models.QuerySet["Card"]):  # type: ignore[name-defined]
     """Cards, asked as of a day."""
 
@@ -56,7 +41,9 @@ class CardQuerySet(models.QuerySet["Card"]):  # type: ignore[name-defined]
         """Keep, for each person and scheme, the card that counts on a day: the newest issued by then."""
         newer = Q(valid_from__gt=OuterRef("valid_from")) | Q(valid_from=OuterRef("valid_from"), pk__gt=OuterRef("pk"))
         same = self.model._default_manager.filter(person=OuterRef("person"), scheme=OuterRef("scheme"))
-        return self.filter(~Exists(same.filter(newer, valid_from__lte=on)), valid_from__lte=on)
+        # A card is closed by a measure before another is issued, so most need not be looked for.
+        last = Q(measured_on=None) | ~Exists(same.filter(newer, valid_from__lte=on))
+        return self.filter(last, valid_from__lte=on)
 
     def with_standing_on(self, on: date) -> "CardQuerySet":
         """Give every card its `standing` on a day."""
@@ -70,13 +57,15 @@ class CardQuerySet(models.QuerySet["Card"]):  # type: ignore[name-defined]
         is_it = Case(*whens, default=Value(standing == Standing.CURRENT), output_field=models.BooleanField())
         return self.filter(is_it)
 
-    def with_plain_standing_on(self, on: date) -> "CardQuerySet":
-        """Give every card issued by a day its `standing` on it, but an empty text where more is to be said than that.
+    def with_plain_standing_on(self, on: date, *, asking: bool, said: Callable[[Standing], Any]) -> "CardQuerySet":
+        """Give every card issued by a day its `standing` on it, as `said`, but nothing where there is more to be said.
 
-        Work is late while it goes on, or a changed procedure still asks for something. Quicker than the other: what
-        comes of measures is looked for where there is one.
+        Work is late while it goes on, or a changed procedure still asks for something; whether any procedure is
+        `asking` is found out before, once. Quicker than the other: what comes of measures is looked for where there is
+        one.
         """
-        return self.annotate(standing=_plain_standing_on(on))
+        asked: tuple[tuple[Any, Any], ...] = ((Exists(_asking(on)), Value(None)),) if asking else ()
+        return self.annotate(standing=_first_of(*asked, *_plainly(on, said), said=said))
 
     def valid_on(self, on: date) -> "CardQuerySet":
         """Keep the cards that may be worked under on a day."""
@@ -86,9 +75,7 @@ class CardQuerySet(models.QuerySet["Card"]):  # type: ignore[name-defined]
 
     def confirmed_to_on(self, on: date) -> "CardQuerySet":
         """Give every card the day by which work has to be confirmed next, `confirmed_to`, as known on a day."""
-        latest = _confirmations(on).order_by("-next_due_on").values("next_due_on")[:1]
-        # Where there is no confirmation, one database would find nothing the greatest.
-        return self.annotate(confirmed_to=Greatest("confirm_by", Coalesce(Subquery(latest), "confirm_by")))
+        return self.annotate(confirmed_to=_confirmed_to(on))
 
 
 def there_is(rows: models.QuerySet[Any]) -> IsNull:
@@ -99,58 +86,71 @@ def there_is(rows: models.QuerySet[Any]) -> IsNull:
     return IsNull(Subquery(rows.order_by().values("pk")[:1]), False)
 
 
-def standing_on(on: date, *, some: Callable[[models.QuerySet[Any]], Any] = Exists) -> Case:
+def standing_on(on: date) -> Case:
     """Return what the card of the outer query is worth on a day: `rules.standing` as one expression, in its order.
 
     Which due day a confirmation answered and which follows was written down with it, as the rule had it on that day.
-    `some` is `there_is` for few cards.
     """
-    return _first_of(*_in_order(on, some=some))
+    return _first_of(*_in_order(on))
 
 
 def _in_order(on: date, *, some: Callable[[models.QuerySet[Any]], Any] = Exists) -> tuple[tuple[Any, Standing], ...]:
     """Return what makes a standing, with it; the first that is so counts. Those that may be worked under come last."""
     taken, late = _taken(on), _late(on)
     pauses = taken.filter(step__in=[Step.SUSPENDED, Step.REINSTATED]).order_by("-on", "-pk")
+    paused = Exact(Subquery(pauses.values("step")[:1]), Value(Step.SUSPENDED.value))
     return (
-        (some(taken.filter(step=Step.WITHDRAWN)), Standing.WITHDRAWN),
-        (some(taken.filter(step=Step.REPLACED)), Standing.REPLACED),
+        (_measured(on) & Q(some(taken.filter(step=Step.WITHDRAWN))), Standing.WITHDRAWN),
+        (_measured(on) & Q(some(taken.filter(step=Step.REPLACED))), Standing.REPLACED),
         (Q(valid_from__gt=on), Standing.NOT_YET_VALID),
         (Q(last_day__lt=on), Standing.LAPSED),
-        (Exact(Subquery(pauses.values("step")[:1]), Value(Step.SUSPENDED.value)), Standing.SUSPENDED),
+        (_measured(on) & Q(paused), Standing.SUSPENDED),
         (_unconfirmed(on, Unconfirmed.STOPS), Standing.WORK_NOT_CONFIRMED),
         (Exists(late.filter(overdue=Overdue.STOPS)), Standing.PROCEDURE_OVERDUE),
-        (_renewing(on), Standing.DUE),
+        (Q(renew_from__lte=on), Standing.DUE),
         (Exists(late), Standing.DUE),
     )
 
 
-def _plain_standing_on(on: date) -> Case:
-    return _first_of(
-        (_unconfirmed(on, Unconfirmed.WARNS) | Exists(_asking(on)), Value("")),
-        (there_is(_taken(on)), standing_on(on, some=there_is)),
+def _plainly(on: date, said: Callable[[Standing], Any]) -> tuple[tuple[Q, Any], ...]:
+    return (
+        (_unconfirmed(on, Unconfirmed.WARNS), Value(None)),
+        (_measured(on), _first_of(*_in_order(on, some=there_is), said=said)),
         (Q(last_day__lt=on), Standing.LAPSED),
         (_unconfirmed(on, Unconfirmed.STOPS), Standing.WORK_NOT_CONFIRMED),
-        (_renewing(on), Standing.DUE),
+        (Q(renew_from__lte=on), Standing.DUE),
     )
 
 
-def _first_of(*whens: tuple[Any, Any]) -> Case:
-    cases = [When(condition, then=Value(one.value) if isinstance(one, Standing) else one) for condition, one in whens]
-    return Case(*cases, default=Value(Standing.CURRENT.value), output_field=models.CharField())
+def _as_value(standing: Standing) -> Value:
+    return Value(standing.value)
+
+
+def _first_of(*whens: tuple[Any, Any], said: Callable[[Standing], Any] = _as_value) -> Case:
+    cases = [When(condition, then=said(one) if isinstance(one, Standing) else one) for condition, one in whens]
+    return Case(*cases, default=said(Standing.CURRENT), output_field=models.CharField())
 
 
 def _taken(on: date) -> models.QuerySet[Measure]:
     return Measure.objects.filter(card=OuterRef("pk"), on__lte=on)
 
 
-def _renewing(on: date) -> LessThanOrEqual:
-    return LessThanOrEqual(MonthsBefore("last_day", "renew_months"), Value(on))
+def _measured(on: date) -> Q:
+    """Ask for a card that any measure touches by a day; which, only those few are asked."""
+    return Q(measured_on__lte=on)
 
 
 def _unconfirmed(on: date, then: Unconfirmed) -> Q:
     """Ask for a card whose work is not confirmed by the day, and of which its scheme says `then` for that."""
-    return Q(unconfirmed=then, confirm_by__lt=on) & ~Exists(_confirmations(on).filter(next_due_on__gte=on))
+    return Q(unconfirmed=then) & Q(LessThan(_confirmed_to(on), Value(on)))
+
+
+def _confirmed_to(on: date) -> Case:
+    """Return up to when work is confirmed, as known on a day: the day that is kept, unless work was confirmed later."""
+    latest = _confirmations(on).order_by("-next_due_on").values("next_due_on")[:1]
+    # Where there is no confirmation, one database would find nothing the greatest.
+    then = Greatest("confirm_by", Coalesce(Subquery(latest), "confirm_by"))
+    return Case(When(confirmed_on__gt=on, then=then), default=F("confirm_next"))
 
 
 def _confirmations(on: date) -> models.QuerySet[Confirmation]:
@@ -167,13 +167,13 @@ def _late(on: date) -> models.QuerySet[Revision]:
 def _asking(on: date) -> models.QuerySet[Revision]:
     """Return the revisions that ask something of the holder of the outer card: neither done by a day nor out of use."""
     # The modules of an issue are a JSON list of slugs, which hold no quotes: its text is searched on either database.
-    modules = Cast(OuterRef("scheme_issue__body__modules"), models.TextField())
+    named = SchemeIssue.objects.filter(pk=OuterRef(OuterRef("scheme_issue"))).values("body__modules")
+    modules = Cast(Subquery(named), models.TextField())
     card = OuterRef(OuterRef("person")), OuterRef(OuterRef("zone"))
     read = _by_day(Reading.objects.filter(revision__module=OuterRef("module")), "read_at", card, on)
     answered = _by_day(Bridge.objects.filter(revision=OuterRef("pk")), "answered_at", card, on)
     return (
-        # Not those that ask nothing and so have no day: an index tells as much only if asked like this.
-        Revision.objects.filter(due_on__gte=date.min)
+        revisions_with_a_day()
         .alias(
             modules=modules,
             quoted=Concat(Value('"'), "module__slug", Value('"')),
@@ -187,6 +187,11 @@ def _asking(on: date) -> models.QuerySet[Revision]:
             & (~Q(demand=Demand.ANSWER) | Exists(answered))
         )
     )
+
+
+def revisions_with_a_day() -> models.QuerySet[Revision]:
+    """Return the revisions that ask something of anybody; an index finds them only if asked like this."""
+    return Revision.objects.filter(due_on__gte=date.min)
 
 
 def _by_day(rows: Any, moment: str, card: tuple[Any, Any], on: date) -> Any:

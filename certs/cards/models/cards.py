@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, fields
 from datetime import date
 from typing import Any, ClassVar, Protocol
 
@@ -10,9 +10,10 @@ from django.db import models
 from django.db.models import F, Q, Value
 from django.utils.translation import gettext_lazy as _
 
+from certs.cards import rules
 from certs.cards.models.acts import Confirmation, Measure
 from certs.cards.models.as_of import CardQuerySet
-from certs.cards.rules import Facts, Ground, Owed, Step, local_day
+from certs.cards.rules import Facts, Ground, Kept, Owed, Step, local_day
 from certs.schemes.models import Scheme, SchemeIssue
 from training.bridges.queries import Duties, duties
 from training.bridges.rules import Progress
@@ -38,6 +39,9 @@ class Past:
     measures: tuple[tuple[Step, date], ...]
     confirmed_on: tuple[date, ...]
     asked: tuple[Progress, ...]
+
+
+KEPT = tuple(one.name for one in fields(Kept))
 
 
 class Terms(Protocol):
@@ -74,23 +78,32 @@ ACTS = Prepared(_acts)
 def pasts(cards: Iterable[Terms]) -> dict[int, Past]:
     """Return the past of each card in two queries, however many they are."""
     found = list(cards)
-    acts: dict[int, list[tuple[int, str, date]]] = defaultdict(list)
-    for card, what, on, pk in ACTS.rows(cards=[card.pk for card in found]):
-        acts[card].append((pk, what, on))
+    acts = _acts_on([card.pk for card in found])
     asked = duties({card.person_id for card in found})
-    return {card.pk: _past(card, sorted(acts[card.pk]), asked) for card in found}
+    return {card.pk: _past(acts[card.pk], _of_card(card, asked)) for card in found}
 
 
-def _past(card: Terms, acts: list[tuple[int, str, date]], asked: Duties) -> Past:
+def _acts_on(cards: list[int]) -> dict[int, list[tuple[int, str, date]]]:
+    acts: dict[int, list[tuple[int, str, date]]] = defaultdict(list)
+    for card, what, on, pk in ACTS.rows(cards=cards):
+        acts[card].append((pk, what, on))
+    return acts
+
+
+def _of_card(card: Terms, asked: Duties) -> tuple[Progress, ...]:
+    # Whoever was examined after it landed was examined on it.
+    return tuple(
+        one
+        for one in asked.of(card.person_id)
+        if one.duty.slug in card.modules and one.duty.landed_on >= card.held_since
+    )
+
+
+def _past(acts: list[tuple[int, str, date]], asked: tuple[Progress, ...]) -> Past:
     return Past(
-        measures=tuple((Step(what), on) for _pk, what, on in acts if what),
-        confirmed_on=tuple(on for _pk, what, on in acts if not what),
-        # Whoever was examined after it landed was examined on it.
-        asked=tuple(
-            one
-            for one in asked.of(card.person_id)
-            if one.duty.slug in card.modules and one.duty.landed_on >= card.held_since
-        ),
+        measures=tuple((Step(what), on) for _pk, what, on in sorted(acts) if what),
+        confirmed_on=tuple(on for _pk, what, on in sorted(acts) if not what),
+        asked=asked,
     )
 
 
@@ -113,6 +126,12 @@ def facts_of(card: Terms, past: Past) -> Facts:
 def _owed(asked: Progress, zone: str) -> Owed:
     settled = asked.settled_at
     return Owed(asked.duty.due_on, asked.duty.stops, local_day(settled, zone) if settled else None)
+
+
+OF_A_DAY = (
+    *("person", "scheme", "valid_from", "id", "last_day", "renew_from", "confirm_next", "confirmed_on", "measured_on"),
+    *("unconfirmed", "number", "zone", "scheme_issue", "held_since", "confirm_by"),
+)
 
 
 class Card(models.Model):
@@ -142,6 +161,12 @@ class Card(models.Model):
     unconfirmed = models.CharField(max_length=8, choices=[(u.value, w) for u, w in UNCONFIRMED_WORDS.items()])
     renew_months = models.PositiveSmallIntegerField()
     grace_months = models.PositiveSmallIntegerField()
+    # Days that follow from the terms and from what happened since, kept with each act, so that a list of a hundred
+    # thousand cards reads them here. They are days, not a standing; a card by itself is told from its acts.
+    renew_from = models.DateField(_("renewal opens on"))
+    confirm_next = models.DateField(_("work next to be confirmed by"))
+    confirmed_on = models.DateField(_("work last confirmed on"), null=True, blank=True)
+    measured_on = models.DateField(_("first measure on"), null=True, blank=True)
     issued_at = models.DateTimeField()
     issued_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     # Set with the measure that closes a card for good; it carries the constraint below, standing is not read from it.
@@ -165,6 +190,22 @@ class Card(models.Model):
                 condition=Q(confirm_by__gte=F("valid_from")),
                 name="certs_card_confirmed_after_it_starts",
                 violation_error_message=_("Work would have to be confirmed before the card starts."),
+            ),
+            models.CheckConstraint(
+                condition=Q(confirm_next__gte=F("confirm_by")),
+                name="certs_card_confirmed_onwards",
+                violation_error_message=_("A confirmation cannot make work due earlier."),
+            ),
+            models.CheckConstraint(
+                condition=Q(renew_from__lte=F("last_day")),
+                name="certs_card_renewed_before_it_ends",
+                violation_error_message=_("Renewal cannot open after the last day."),
+            ),
+            # They are put into files of many cards as they stand.
+            models.CheckConstraint(
+                condition=~Q(number__contains='"') & ~Q(zone__contains='"'),
+                name="certs_card_without_quotes",
+                violation_error_message=_("Neither a card number nor a time zone holds quotation marks."),
             ),
             models.CheckConstraint(
                 condition=Q(unconfirmed__in=[what.value for what in Unconfirmed]),
@@ -202,8 +243,8 @@ class Card(models.Model):
         ]
         indexes: ClassVar = [
             models.Index(fields=["scheme", "last_day"]),
-            # Which of a person's cards counts on a day.
-            models.Index(fields=["person", "scheme", "valid_from"], name="certs_card_of_a_day"),
+            # Which of a person's cards counts on a day, with all that tells how it stands: the rows are wide.
+            models.Index(fields=OF_A_DAY, name="certs_card_of_a_day"),
             # Whose cards end within some days.
             models.Index(fields=["person", "last_day"], name="certs_card_ends"),
         ]
@@ -215,6 +256,12 @@ class Card(models.Model):
     def modules(self) -> Sequence[str]:
         """The slugs of the modules that its scheme names."""
         return self.scheme_issue.body["modules"]  # type: ignore[no-any-return]
+
+    def keep(self) -> None:
+        """Put beside the facts the days that follow from them; whoever changes the facts saves both."""
+        acts = _acts_on([self.pk])[self.pk] if self.pk else []
+        for name, day in asdict(rules.kept(self.facts(_past(acts, ())))).items():
+            setattr(self, name, day)
 
     def facts(self, past: Past | None = None) -> Facts:
         """Return what the standing depends on; for many cards at once, `pasts` loads what happened to them."""

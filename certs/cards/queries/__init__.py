@@ -14,7 +14,7 @@ from certs.cards.queries.faces import (
 from certs.cards.queries.histories import Happening, cards_with_acts, history
 from certs.cards.queries.holdings import Holding, holdings
 from certs.cards.queries.keys import KeyUnavailable, code_url, key_files, private_key, says, signing_key
-from certs.cards.queries.lines import Told, told
+from certs.cards.queries.lines import Pieces
 from certs.cards.queries.marks import ledger_marks
 
 __all__ = [
@@ -23,7 +23,7 @@ __all__ = [
     "Holding",
     "KeyUnavailable",
     "Owing",
-    "Told",
+    "Pieces",
     "card_numbered",
     "cards",
     "cards_with_acts",
@@ -40,5 +40,4 @@ __all__ = [
     "signing_key",
     "standings",
     "steps_for",
-    "told",
 ]

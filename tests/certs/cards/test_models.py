@@ -49,6 +49,10 @@ class TestCardConstraints:
             ({"anchor": START + DAY}, "A card cannot start before its tests were passed."),
             ({"confirm_by": START - DAY}, "Work would have to be confirmed before the card starts."),
             ({"unconfirmed": "sings"}, "Unconfirmed work either stops a card or warns."),
+            ({"confirm_next": DUE - DAY}, "A confirmation cannot make work due earlier."),
+            ({"renew_from": END + DAY}, "Renewal cannot open after the last day."),
+            ({"number": 'FB-"1"'}, "Neither a card number nor a time zone holds quotation marks."),
+            ({"zone": 'Europe/"London"'}, "Neither a card number nor a time zone holds quotation marks."),
         ],
     )
     def test_refuse_a_card_that_cannot_be(self, card: Card, changes: dict[str, Any], sentence: str) -> None:
@@ -184,6 +188,7 @@ class TestValidOn:
             )
         for step, day in measures:
             Measure.objects.create(card=card, step=step, on=day, at=factory.noon(day), by=cast.max, reason="why")
+        factory.change(cards())
         card = cards().get()
         marks = {START, END, DUE, date(2028, 2, 29), date(2028, 1, 31), date(2027, 8, 1), date(2029, 2, 28)}
         marks |= {*confirmed, *(rules.add_months(day, 6) for day in confirmed), *(day for _step, day in measures)}

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from certs.cards import rules
-from certs.cards.rules import ALPHABET, Cycle, Facts, Owed, Route, Standing, State, Step
+from certs.cards.rules import ALPHABET, Cycle, Facts, Kept, Owed, Route, Standing, State, Step
 from training.content.schemes import LastDay, Unconfirmed
 
 START, END = date(2026, 11, 25), date(2029, 11, 24)
@@ -131,6 +131,25 @@ class TestConfirmBy:
         """A later confirmation does not change what stood before it."""
         assert rules.confirm_by(facts(confirmed_on=(date(2027, 3, 1),)), on=date(2027, 2, 28)) == DUE
         assert rules.confirm_by(facts(confirmed_on=(date(2027, 3, 1),)), on=date(2027, 3, 1)) == date(2027, 9, 1)
+
+
+class TestKept:
+    """Days beside the facts, which long lists read."""
+
+    def test_follow_from_the_terms(self) -> None:
+        """Nothing has happened yet."""
+        expected = Kept(renew_from=date(2029, 5, 24), confirm_next=DUE, confirmed_on=None, measured_on=None)
+        assert rules.kept(facts()) == expected
+
+    def test_follow_what_happened(self) -> None:
+        """The last confirmation and the first measure, in whatever order they were entered."""
+        measures = ((Step.REINSTATED, date(2027, 2, 1)), (Step.SUSPENDED, date(2027, 1, 1)))
+        kept = rules.kept(facts(confirmed_on=(date(2027, 5, 1), date(2027, 3, 1)), measures=measures))
+        assert (kept.confirm_next, kept.confirmed_on, kept.measured_on) == (
+            date(2027, 11, 1),
+            date(2027, 5, 1),
+            date(2027, 1, 1),
+        )
 
 
 class TestCycle:

@@ -120,7 +120,7 @@ class TestRegister:
                 for row in grid(everyone, asked, at=AT).rows
                 for cell in row.cells
             }
-            lines = {(line[1], line[4]): (line[7], line[6]) for line in queries.register(everyone, asked)}
+            lines = {(line[1], line[4]): (line[7], line[6]) for line in queries.register_in_cells(everyone, asked)}
             assert lines == cells, on
 
     def test_forgives_no_slip_where_the_name_is_somebodys(self, cast: Cast, card: Card) -> None:
@@ -132,7 +132,7 @@ class TestRegister:
         everyone = Person.objects.all()
         for name, found in [("crew", []), ("cros", ["Cat Crow"])]:
             asked = Asked(on=ON, today=ON, name=name, standing="suspended")
-            assert [line[1] for line in queries.register(everyone, asked)] == found
+            assert [line[1] for line in queries.register_in_cells(everyone, asked)] == found
             assert [row.name for row in grid(everyone, asked, at=AT).rows] == found
 
     def test_marks_utf_8_when_asked(self, cast: Cast, card: Card) -> None:

@@ -80,7 +80,7 @@ class TestForecast:
         """The same figures, and the page says since when; a day later is another question."""
         kept(cast, cast.ada)
         assert (ahead(across=True).ending, ahead(across=True).counted_at) == (1, AT)
-        cast.ada.cards.all()[0].measures.create(step="suspended", on=ON, at=AT, by=cast.max, reason="a doubt")
+        measure(card=cast.ada.cards.get(), step=Step.SUSPENDED, by=cast.max, reason="a doubt", on=ON, at=AT)
         with django_assert_num_queries(1):
             assert ahead(across=True, at=AT + timedelta(minutes=9)).ending == 1
         assert ahead(across=True, at=AT + timedelta(minutes=10)).ending == 0

@@ -13,7 +13,7 @@ from certs.records.queries.today import overview
 from certs.schemes.models import Authority
 from certs.schemes.rules import Act
 from tests.cast import AT, ON, START, Cast, person
-from tests.certs.factory import card, passed_sitting
+from tests.certs.factory import card, change, passed_sitting
 from tests.certs.records.conftest import Content
 from tests.training.procedures.content import module
 from training.amendments import operations as amendments
@@ -125,7 +125,7 @@ class TestSupervisor:
     def test_confirms_work_from_here(self, cast: Cast, content: Content) -> None:
         """Due in twenty days: by when, and the link to do it; across employers there is no such link."""
         made = card(cast, cast.ada, on=FIRST)
-        Card.objects.update(confirm_by=ON + timedelta(days=20))
+        change(Card.objects.all(), confirm_by=ON + timedelta(days=20))
         link = f'href="/worklog/confirm/{made.number}/"'
         page = text(cast, "sol")
         assert "work to be confirmed by 15 Dec 2026" in page
@@ -153,7 +153,7 @@ class TestOverview:
     def test_puts_a_card_in_the_span_it_runs_out_in(self, cast: Cast, days: int, last: int) -> None:
         """Each card once, under the nearest span."""
         card(cast, cast.ada, on=FIRST)
-        Card.objects.update(last_day=ON + timedelta(days=days))
+        change(Card.objects.all(), last_day=ON + timedelta(days=days))
         spans = self.shown().runs_out
         assert [(span.first, span.last) for span in spans] == [(0, 30), (31, 60), (61, 90)]
         assert [span.last for span in spans if span.cards.rows] == [last]
@@ -162,7 +162,7 @@ class TestOverview:
         """A lapsed card stands among the stopped ones."""
         card(cast, cast.ada, on=FIRST)
         card(cast, cast.ben, on=FIRST)
-        Card.objects.filter(person=cast.ben).update(last_day=ON - timedelta(days=1))
+        change(Card.objects.filter(person=cast.ben), last_day=ON - timedelta(days=1))
         shown = self.shown()
         assert not any(span.cards.rows for span in shown.runs_out)
         assert [one.name for one in shown.stopped.rows] == ["Ben Crew"]

@@ -13,7 +13,7 @@ from certs.records.rules import Step
 from certs.schemes.models import Scheme
 from certs.signoffs.models import Decision
 from tests.cast import AT, ON, Cast
-from tests.certs.factory import card, noon, passed_sitting, scheme_issue, signoff
+from tests.certs.factory import card, change, noon, passed_sitting, scheme_issue, signoff
 from tests.certs.records.conftest import Content
 from training.bridges.models import Bridge
 from training.content.schemes import Decided, Unconfirmed
@@ -137,7 +137,7 @@ class TestOwnSchemes:
         """The paper behind the card does not earn the next one."""
         content.read_by(cast.ada, on=date(2026, 8, 1))
         card(cast, cast.ada, on=date(2026, 8, 31), unconfirmed=Unconfirmed.WARNS, slug="bonds")
-        Card.objects.update(confirm_by=date(2029, 8, 30))
+        change(Card.objects.all(), confirm_by=date(2029, 8, 30))
         shown = own(cast, on=date(2029, 3, 1))
         assert (shown.renews, shown.step) == (True, Step.SIT)
         passed_sitting(cast.ada, on=date(2029, 3, 2))
