@@ -58,14 +58,17 @@ class CardQuerySet(models.QuerySet["Card"]):  # type: ignore[name-defined]
         return self.filter(is_it)
 
     def with_plain_standing_on(self, on: date, *, asking: bool, said: Callable[[Standing], Any]) -> "CardQuerySet":
-        """Give every card issued by a day its `standing` on it, as `said`, but nothing where there is more to be said.
+        """Give every card issued by a day its `standing` on it, as `said`, but empty where there is more to be said.
 
         Work is late while it goes on, or a changed procedure still asks for something; whether any procedure is
         `asking` is found out before, once. Quicker than the other: what comes of measures is looked for where there is
         one.
         """
-        asked: tuple[tuple[Any, Any], ...] = ((Exists(_asking(on)), Value(None)),) if asking else ()
-        return self.annotate(standing=_first_of(*asked, *_plainly(on, said), said=said))
+        more = _unconfirmed(on, Unconfirmed.WARNS)
+        if asking:
+            more |= Q(Exists(_asking(on)))
+        in_order = *_stopping(on, some=there_is), (Q(renew_from__lte=on), Standing.DUE)
+        return self.annotate(standing=_first_of((more, Value("")), *in_order, said=said))
 
     def valid_on(self, on: date) -> "CardQuerySet":
         """Keep the cards that may be worked under on a day."""
@@ -94,9 +97,20 @@ def standing_on(on: date) -> Case:
     return _first_of(*_in_order(on))
 
 
-def _in_order(on: date, *, some: Callable[[models.QuerySet[Any]], Any] = Exists) -> tuple[tuple[Any, Standing], ...]:
+def _in_order(on: date) -> tuple[tuple[Any, Standing], ...]:
     """Return what makes a standing, with it; the first that is so counts. Those that may be worked under come last."""
-    taken, late = _taken(on), _late(on)
+    late = _late(on)
+    return (
+        *_stopping(on),
+        (Exists(late.filter(overdue=Overdue.STOPS)), Standing.PROCEDURE_OVERDUE),
+        (Q(renew_from__lte=on), Standing.DUE),
+        (Exists(late), Standing.DUE),
+    )
+
+
+def _stopping(on: date, *, some: Callable[[models.QuerySet[Any]], Any] = Exists) -> tuple[tuple[Any, Standing], ...]:
+    """Return what stops a card by itself; `some` is `there_is` for few cards."""
+    taken = _taken(on)
     pauses = taken.filter(step__in=[Step.SUSPENDED, Step.REINSTATED]).order_by("-on", "-pk")
     paused = Exact(Subquery(pauses.values("step")[:1]), Value(Step.SUSPENDED.value))
     return (
@@ -106,19 +120,6 @@ def _in_order(on: date, *, some: Callable[[models.QuerySet[Any]], Any] = Exists)
         (Q(last_day__lt=on), Standing.LAPSED),
         (_measured(on) & Q(paused), Standing.SUSPENDED),
         (_unconfirmed(on, Unconfirmed.STOPS), Standing.WORK_NOT_CONFIRMED),
-        (Exists(late.filter(overdue=Overdue.STOPS)), Standing.PROCEDURE_OVERDUE),
-        (Q(renew_from__lte=on), Standing.DUE),
-        (Exists(late), Standing.DUE),
-    )
-
-
-def _plainly(on: date, said: Callable[[Standing], Any]) -> tuple[tuple[Q, Any], ...]:
-    return (
-        (_unconfirmed(on, Unconfirmed.WARNS), Value(None)),
-        (_measured(on), _first_of(*_in_order(on, some=there_is), said=said)),
-        (Q(last_day__lt=on), Standing.LAPSED),
-        (_unconfirmed(on, Unconfirmed.STOPS), Standing.WORK_NOT_CONFIRMED),
-        (Q(renew_from__lte=on), Standing.DUE),
     )
 
 
@@ -136,8 +137,11 @@ def _taken(on: date) -> models.QuerySet[Measure]:
 
 
 def _measured(on: date) -> Q:
-    """Ask for a card that any measure touches by a day; which, only those few are asked."""
-    return Q(measured_on__lte=on)
+    """Ask for a card that any measure touches by a day; which, only those few are asked.
+
+    Of nothing a database cannot tell that it is no earlier, and would go on to ask.
+    """
+    return Q(measured_on__isnull=False) & Q(measured_on__lte=on)
 
 
 def _unconfirmed(on: date, then: Unconfirmed) -> Q:
