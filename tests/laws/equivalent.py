@@ -22,10 +22,10 @@ EQUIVALENT: dict[str, str] = {
     "whole.up: 1.0 becomes 1.1": _SLACK,
     "eyes.shade_by_electrode: size < below - SLACK becomes size <= below - SLACK": _BETWEEN,
     "eyes.shade_by_electrode: size > 8 + SLACK becomes size >= 8 + SLACK": _BETWEEN,
-    "evidence.sample_size: stats.binom.cdf(failures, high, 1 - reliability) > 1 - confidence + 1e-12 becomes "
-    "stats.binom.cdf(failures, high, 1 - reliability) >= 1 - confidence + 1e-12": _BETWEEN,
-    "evidence.sample_size: stats.binom.cdf(failures, middle, 1 - reliability) > 1 - confidence + 1e-12 becomes "
-    "stats.binom.cdf(failures, middle, 1 - reliability) >= 1 - confidence + 1e-12": _BETWEEN,
+    "evidence.sample_size: scipy.stats.binom.cdf(failures, high, 1 - reliability) > 1 - confidence + 1e-12 becomes "
+    "scipy.stats.binom.cdf(failures, high, 1 - reliability) >= 1 - confidence + 1e-12": _BETWEEN,
+    "evidence.sample_size: scipy.stats.binom.cdf(failures, middle, 1 - reliability) > 1 - confidence + 1e-12 becomes "
+    "scipy.stats.binom.cdf(failures, middle, 1 - reliability) >= 1 - confidence + 1e-12": _BETWEEN,
     "evidence.sample_size: 1 becomes 2": _BRACKET,
     "evidence.sample_size: 2 becomes 3": _BRACKET,
     "evidence.sample_size: failures + 1 becomes 1": _BRACKET,
