@@ -25,7 +25,7 @@ from training.tables.code import Value, quoted
 from training.tables.rules import unmarked
 
 # People whose cards are loaded at one go: a long register never stands in memory.
-BATCH = 4_000
+BATCH = 5_000
 # What stands under `heads`.
 Line = tuple[Value, ...]
 # What they are: texts, but for the number of the issue and the days.

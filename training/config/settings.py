@@ -35,8 +35,9 @@ def database(url: str) -> dict[str, object]:
             "PORT": parts.port or "",
             "CONN_MAX_AGE": 600,
             "CONN_HEALTH_CHECKS": True,
-            # To compile a long question about few rows takes the server seconds, to answer it a moment.
-            "OPTIONS": {"options": "-c jit=off"},
+            # To compile a long question about few rows takes the server seconds, to answer it a moment; and the names
+            # of an industry are sorted in memory.
+            "OPTIONS": {"options": "-c jit=off -c work_mem=16MB"},
         }
     if "://" in url:
         raise ImproperlyConfigured("DATABASE_URL is neither postgresql://... nor the path of a SQLite file.")

@@ -32,4 +32,4 @@ class TestDatabase:
                 cursor.execute("SHOW jit")
                 assert cursor.fetchone() == ("off",)
         else:
-            assert database("postgres://h/n")["OPTIONS"] == {"options": "-c jit=off"}
+            assert database("postgres://h/n")["OPTIONS"] == {"options": "-c jit=off -c work_mem=16MB"}
