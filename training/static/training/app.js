@@ -9,8 +9,9 @@ const phone = document.querySelector("[data-phone]");
 if (phone) import(phone.dataset.moduleQueue);
 
 // The site says what is wrong, beside the field and all at once, and a bubble of the browser would come before it. Only of
-// a day or number typed by half does the site get nothing: of that the browser tells.
-for (const form of document.forms) form.noValidate = true;
+// a day or number typed by half does the site get nothing: of that the browser tells, and of what this phone keeps, for the
+// site may be out of reach.
+for (const form of document.forms) form.noValidate ||= !form.matches("[data-queue]");
 document.addEventListener(
   "submit",
   (event) => {
