@@ -216,6 +216,8 @@ def _created(**columns: Any) -> Card:
     card = Card(**columns)
     card.keep()
     card.save(force_insert=True)
+    before = Card.objects.filter(person_id=card.person_id, scheme_id=card.scheme_id, followed_on=None)
+    before.exclude(pk=card.pk).update(followed_on=card.valid_from)
     return card
 
 

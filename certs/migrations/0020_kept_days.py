@@ -30,11 +30,14 @@ def keep(apps, schema_editor):
     confirmed = Confirmation.objects.filter(card=OuterRef('pk'), doubts=False).order_by()
     counted = confirmed.filter(counts).values('card').annotate(found=Max('next_due_on')).values('found')
     last = confirmed.values('card').annotate(found=Max('on')).values('found')
+    newer = Q(valid_from__gt=OuterRef('valid_from')) | Q(valid_from=OuterRef('valid_from'), pk__gt=OuterRef('pk'))
+    next_ones = Card.objects.filter(newer, person=OuterRef('person'), scheme=OuterRef('scheme')).order_by('valid_from')
     taken = Measure.objects.filter(card=OuterRef('pk')).order_by()
     Card.objects.update(
         renew_from=MonthsBefore('last_day', 'renew_months'),
         confirm_next=Greatest('confirm_by', Coalesce(Subquery(counted), 'confirm_by')),
         confirmed_on=Subquery(last),
+        followed_on=Subquery(next_ones.values('valid_from')[:1]),
         measured_on=Subquery(taken.values('card').annotate(found=Min('on')).values('found')),
     )
 
@@ -66,6 +69,11 @@ class Migration(migrations.Migration):
             name='measured_on',
             field=models.DateField(blank=True, null=True, verbose_name='first measure on'),
         ),
+        migrations.AddField(
+            model_name='card',
+            name='followed_on',
+            field=models.DateField(blank=True, null=True, verbose_name='followed by another on'),
+        ),
         migrations.RunPython(keep, migrations.RunPython.noop),
         migrations.AlterField(
             model_name='card',
@@ -83,11 +91,15 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='card',
-            index=models.Index(fields=['person', 'scheme', 'valid_from', 'id', 'last_day', 'renew_from', 'confirm_next', 'confirmed_on', 'measured_on', 'unconfirmed', 'number', 'zone', 'scheme_issue', 'held_since', 'confirm_by'], name='certs_card_of_a_day'),
+            index=models.Index(fields=['person', 'scheme', 'valid_from', 'id', 'last_day', 'renew_from', 'confirm_next', 'confirmed_on', 'measured_on', 'followed_on', 'unconfirmed', 'number', 'zone', 'scheme_issue', 'held_since', 'confirm_by'], name='certs_card_of_a_day'),
         ),
         migrations.AddConstraint(
             model_name='card',
             constraint=models.CheckConstraint(condition=models.Q(('confirm_next__gte', models.F('confirm_by'))), name='certs_card_confirmed_onwards', violation_error_message='A confirmation cannot make work due earlier.'),
+        ),
+        migrations.AddConstraint(
+            model_name='card',
+            constraint=models.CheckConstraint(condition=models.Q(('followed_on__isnull', True), models.Q(('closed_at__isnull', False), ('followed_on__gte', models.F('valid_from'))), _connector='OR'), name='certs_card_followed_once_closed', violation_error_message='Another card follows one that is closed, and starts no earlier.'),
         ),
         migrations.AddConstraint(
             model_name='card',

@@ -35,6 +35,7 @@ class Life:
     unconfirmed: Unconfirmed = Unconfirmed.STOPS
     measures: Sequence[tuple[Step, date]] = ()
     confirmed: Sequence[tuple[date, bool]] = ()
+    followed_on: date | None = None
     facts: Facts = field(init=False)
 
     def __post_init__(self) -> None:
@@ -100,6 +101,7 @@ def cards(issue: SchemeIssue, lives: Sequence[tuple[Person, Life]], *, by: Perso
                 issued_at=noon(life.valid_from),
                 issued_by=by,
                 closed_at=noon(life.last_day) if closed else None,
+                followed_on=life.followed_on,
                 **asdict(rules.kept(life.facts)),
             )
             for (person, life), signoff in zip(lives, evidence, strict=True)

@@ -163,4 +163,5 @@ def _earlier(life: many.Life) -> many.Life:
         last_day=life.valid_from,
         confirm_by=rules.add_months(valid_from, 6),
         measures=[(Step.REPLACED, life.valid_from)],
+        followed_on=life.valid_from,
     )

@@ -39,11 +39,7 @@ class CardQuerySet(models.QuerySet["Card"]):  # type: ignore[name-defined]
 
     def newest_on(self, on: date) -> "CardQuerySet":
         """Keep, for each person and scheme, the card that counts on a day: the newest issued by then."""
-        newer = Q(valid_from__gt=OuterRef("valid_from")) | Q(valid_from=OuterRef("valid_from"), pk__gt=OuterRef("pk"))
-        same = self.model._default_manager.filter(person=OuterRef("person"), scheme=OuterRef("scheme"))
-        # A card is closed by a measure before another is issued, so most need not be looked for.
-        last = Q(measured_on=None) | ~Exists(same.filter(newer, valid_from__lte=on))
-        return self.filter(last, valid_from__lte=on)
+        return self.filter(Q(followed_on=None) | Q(followed_on__gt=on), valid_from__lte=on)
 
     def with_standing_on(self, on: date) -> "CardQuerySet":
         """Give every card its `standing` on a day."""

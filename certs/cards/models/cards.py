@@ -130,7 +130,7 @@ def _owed(asked: Progress, zone: str) -> Owed:
 
 OF_A_DAY = (
     *("person", "scheme", "valid_from", "id", "last_day", "renew_from", "confirm_next", "confirmed_on", "measured_on"),
-    *("unconfirmed", "number", "zone", "scheme_issue", "held_since", "confirm_by"),
+    *("followed_on", "unconfirmed", "number", "zone", "scheme_issue", "held_since", "confirm_by"),
 )
 
 
@@ -167,6 +167,8 @@ class Card(models.Model):
     confirm_next = models.DateField(_("work next to be confirmed by"))
     confirmed_on = models.DateField(_("work last confirmed on"), null=True, blank=True)
     measured_on = models.DateField(_("first measure on"), null=True, blank=True)
+    # The first day of the next card of this person and scheme, which counts from then on.
+    followed_on = models.DateField(_("followed by another on"), null=True, blank=True)
     issued_at = models.DateTimeField()
     issued_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     # Set with the measure that closes a card for good; it carries the constraint below, standing is not read from it.
@@ -195,6 +197,11 @@ class Card(models.Model):
                 condition=Q(confirm_next__gte=F("confirm_by")),
                 name="certs_card_confirmed_onwards",
                 violation_error_message=_("A confirmation cannot make work due earlier."),
+            ),
+            models.CheckConstraint(
+                condition=Q(followed_on__isnull=True) | Q(followed_on__gte=F("valid_from"), closed_at__isnull=False),
+                name="certs_card_followed_once_closed",
+                violation_error_message=_("Another card follows one that is closed, and starts no earlier."),
             ),
             models.CheckConstraint(
                 condition=Q(renew_from__lte=F("last_day")),

@@ -20,3 +20,5 @@ def _kept_with_every_act(request: pytest.FixtureRequest) -> Iterator[None]:
     for card in Card.objects.select_related("scheme_issue"):
         kept = rules.kept(card.facts())
         assert {name: getattr(card, name) for name in KEPT} == {name: getattr(kept, name) for name in KEPT}, card
+        others = Card.objects.filter(person=card.person_id, scheme=card.scheme_id, pk__gt=card.pk)
+        assert card.followed_on == min((one.valid_from for one in others), default=None), card

@@ -50,6 +50,10 @@ class TestCardConstraints:
             ({"confirm_by": START - DAY}, "Work would have to be confirmed before the card starts."),
             ({"unconfirmed": "sings"}, "Unconfirmed work either stops a card or warns."),
             ({"confirm_next": DUE - DAY}, "A confirmation cannot make work due earlier."),
+            (
+                {"followed_on": END},
+                "Another card follows one that is closed, and starts no earlier.",
+            ),
             ({"renew_from": END + DAY}, "Renewal cannot open after the last day."),
             ({"number": 'FB-"1"'}, "Neither a card number nor a time zone holds quotation marks."),
             ({"zone": 'Europe/"London"'}, "Neither a card number nor a time zone holds quotation marks."),
