@@ -50,9 +50,8 @@ def main(arguments: list[str]) -> int:
             return 2
         del arguments[at : at + 2]
     if not any(a.startswith(("-n", "--numprocesses")) for a in arguments):
-        # One more than there are cores, since drills and browsers wait much of their time. The long tests stand at
-        # the end: who has none left takes some from who has many.
-        arguments = ["-n", str(len(os.sched_getaffinity(0)) + 1), "--dist", "worksteal", *arguments]
+        # The long tests stand at the end: who has none left takes some from who has many.
+        arguments = ["-n", "auto", "--dist", "worksteal", *arguments]
     if whole and choice == ["postgresql"]:
         return on_postgresql(arguments)
     code = pytest(arguments, database="")
