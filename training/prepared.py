@@ -4,7 +4,6 @@ people = Prepared(lambda: Person.objects.filter(pk__among=Blank("people")).value
 people.rows(people=[1, 2, 3])
 """
 
-import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -26,10 +25,11 @@ class Blank(Expression):
         return "%s", [self]
 
     def filled(self, values: dict[str, Any]) -> Any:
-        """Return the value as the database takes it; of several, as `Among` reads them."""
+        """Return the value as the database takes it; of several numbers, as `Among` reads them: one text."""
         value = values[self.name]
         if isinstance(value, Sequence) and not isinstance(value, str):
-            return json.dumps(list(value)) if connection.vendor == "sqlite" else list(value)
+            numbers = ",".join(map(str, value))
+            return f"[{numbers}]" if connection.vendor == "sqlite" else f"{{{numbers}}}"
         return self.output_field.get_db_prep_value(value, connection)
 
 
@@ -45,7 +45,7 @@ class Among(Lookup):  # type: ignore[type-arg]
         left, left_values = self.process_lhs(compiler, connection)
         right, right_values = self.process_rhs(compiler, connection)
         # No value of anybody is put into the text: both sides hold columns and marks for parameters.
-        among = "IN (SELECT value FROM json_each({}))" if connection.vendor == "sqlite" else "= ANY({})"
+        among = "IN (SELECT value FROM json_each({}))" if connection.vendor == "sqlite" else "= ANY({}::bigint[])"
         return f"{left} {among.format(right)}", (*left_values, *right_values)
 
 

@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from certs.board.queries import NOWHERE, Asked, Say, crews_of, listed, schemes
+from certs.board.queries import NOWHERE, Asked, Say, crews_of_all, listed, schemes
 from certs.cards.models import Card
 from certs.cards.queries import CardFace, Pieces, cards, faces
 from certs.exports import rules
@@ -63,9 +63,10 @@ def register(people: QuerySet[Person], asked: Asked) -> Iterator[list[str]]:
     held, nothing = Pieces(on=asked.on, words=words), (None, "", words[None], "", "", "", "", "")
     columns = schemes(asked, lambda: _held(people, asked))
     without = [(pk, quoted([(title, *nothing)])[0]) for pk, _slug, title, _is_retired in columns]
+    crews = crews_of_all(people, asked)
     for some in _in_batches(listed(people, asked)):
         numbers = [pk for pk, _name, _employer in some]
-        crews, pieces = crews_of(numbers, on=asked.on), held.of(numbers)
+        pieces = held.of(numbers)
         of_schemes = [(pieces[pk].get, no_card) for pk, no_card in without]
         named = quoted([(employer, name, *reversed(crews.get(pk, NOWHERE))) for pk, name, employer in some])
         yield [

@@ -3,7 +3,7 @@
 from certs.board.queries.asked import Asked, everyone, whom
 from certs.board.queries.cells import Cell, Say
 from certs.board.queries.kept import recall, remember
-from certs.board.queries.page import NOWHERE, Board, Row, crews_of, grid, listed, scheme_rows, schemes
+from certs.board.queries.page import NOWHERE, Board, Row, crews_of_all, grid, listed, scheme_rows, schemes
 from certs.board.queries.words import WORDS, value_of
 
 __all__ = [
@@ -14,7 +14,7 @@ __all__ = [
     "Cell",
     "Row",
     "Say",
-    "crews_of",
+    "crews_of_all",
     "everyone",
     "grid",
     "listed",

@@ -156,9 +156,24 @@ NOWHERE = ("", "")
 
 def crews_of(people: list[int], *, on: date) -> dict[int, tuple[str, str]]:
     """Return the crews of a day of each of these people, and the sites those go out from; who has none is left out."""
-    rows = CREWS.rows(people=people, on=on)
-    # Nearly everyone is in one crew: that of a person is overwritten here only by another of theirs.
-    found = {person: (crew, site or "") for person, crew, site in rows}
+    return _by_person(CREWS.rows(people=people, on=on))
+
+
+def crews_of_all(people: QuerySet[Person], asked: Asked) -> dict[int, tuple[str, str]]:
+    """Return the same of everyone shown on all pages."""
+    asked = settled(people, asked)
+    rows = ask("crews", people, asked, lambda terms: _members(terms.on, person__in=shown(people, terms)))()
+    return _by_person(rows)
+
+
+def _by_person(rows: list[tuple[Any, ...]]) -> dict[int, tuple[str, str]]:
+    # Nearly everyone is in one crew, with many others: a crew is held once, and that of a person is overwritten here
+    # only by another of theirs.
+    held: dict[tuple[str, str], tuple[str, str]] = {}
+    found = {}
+    for person, crew, site in rows:
+        place = crew, site or ""
+        found[person] = held.setdefault(place, place)
     if len(found) < len(rows):
         several = defaultdict(set)
         for person, crew, site in rows:
@@ -173,12 +188,12 @@ def _named(places: Collection[tuple[str, str]]) -> tuple[str, str]:
     return ", ".join(crew for crew, _site in crews), ", ".join(dict.fromkeys(site for _crew, site in crews if site))
 
 
-def _crews() -> Any:
-    members = CrewMembership.objects.in_force_on(Blank("on", DateField())).filter(person__among=Blank("people"))
+def _members(on: Any, **of: Any) -> Any:
+    members = CrewMembership.objects.in_force_on(on).filter(**of)
     return members.order_by().values_list("person", "crew__name", "crew__site__name")
 
 
-CREWS = Prepared(_crews)
+CREWS = Prepared(lambda: _members(Blank("on", DateField()), person__among=Blank("people")))
 
 
 def schemes(asked: Asked, held: Callable[[], Collection[int]]) -> list[tuple[int, str, str, bool]]:
