@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from django.db import connection
 from django.test import Client
 from hypothesis import settings
 from playwright.sync_api import Browser
-from pytest_django import Settings
+from pytest_django import DjangoDbBlocker, Settings
 
 from tests.browser import chromium
 from tests.cast import Cast, assemble, show_both_factors
@@ -24,6 +25,19 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
 # A test that takes one of these asks the database something.
 ASKING = {"db", "transactional_db"}
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+    """End what a server that a test killed has left open, before PostgreSQL is asked to drop the database."""
+    yield
+    with django_db_blocker.unblock():
+        if connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute(
+                    "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
+                    " WHERE datname = current_database() AND pid <> pg_backend_pid()"
+                )
 
 
 # What neither a browser's page nor a law of the whole tree asks of the database is asked once, on SQLite; a drill
