@@ -72,6 +72,28 @@ class TestGuards:
         assert write(by=1, act="made", about={}, at=NOW).seq == guarded.seq + 1
 
 
+def known_rows(table: str) -> int:
+    """How many rows the database takes a table to have when it chooses how to answer."""
+    known = {
+        # https://sqlite.org/fileformat2.html#stat1tab: the first number of each index is the rows of the table.
+        "sqlite": "SELECT CAST(stat AS INTEGER) FROM sqlite_stat1 WHERE tbl = %s",
+        # https://www.postgresql.org/docs/current/catalog-pg-class.html
+        "postgresql": "SELECT CAST(reltuples AS INTEGER) FROM pg_class WHERE relname = %s",
+    }
+    with connection.cursor() as cursor:
+        cursor.execute(known[connection.vendor], [table])
+        return int(cursor.fetchone()[0])
+
+
+@pytest.mark.both
+class TestAnalyze:
+    def test_tells_the_database_how_large_its_tables_are(self, guarded: Entry) -> None:
+        for number in range(3):
+            write(by=1, act="made", about={"number": number}, at=NOW)
+        call_command("analyze")
+        assert known_rows("training_entry") == Entry.objects.count()
+
+
 @pytest.mark.both
 class TestMigrate:
     def test_puts_back_what_a_rebuilt_table_lost(self, guarded: Entry, settings: Settings) -> None:
@@ -88,5 +110,6 @@ class TestMigrate:
         assert ("training.E002" in found) == (connection.vendor == "sqlite")
         call_command("migrate", run_syncdb=True, verbosity=0, stdout=StringIO())
         assert untied() == []
+        assert known_rows("training_entry") == Entry.objects.count()
         with connection.schema_editor() as editor:
             editor.alter_field(Copy, new, old)

@@ -1,5 +1,6 @@
 """Making copies and bringing them back, guarding rows written once, closing the site for maintenance."""
 
+from training.keeping.operations.analyze import analyze
 from training.keeping.operations.backup import CannotCopy, back_up, manifests, thin_out
 from training.keeping.operations.guards import guard, loosen, loosened
 from training.keeping.operations.maintenance import close, flag, reopen
@@ -9,6 +10,7 @@ from training.keeping.operations.restore import CannotRestore, restore
 __all__ = [
     "CannotCopy",
     "CannotRestore",
+    "analyze",
     "back_up",
     "close",
     "flag",

@@ -1,4 +1,4 @@
-"""Django's migrate, with the tables written once unguarded meanwhile and guarded again afterwards."""
+"""Django's migrate, with the tables written once unguarded meanwhile, guarded again and looked at afterwards."""
 
 from typing import Any
 
@@ -6,7 +6,7 @@ from django.conf import settings
 from django.core.management.base import CommandError
 from django.core.management.commands import migrate
 
-from training.keeping.operations import guard, loosen
+from training.keeping.operations import analyze, guard, loosen
 from training.people.operations import NoKey, seal
 
 
@@ -33,3 +33,4 @@ class Command(migrate.Command):
         finally:
             if settings.APPEND_ONLY:
                 guard(using)
+        analyze(using)
