@@ -29,8 +29,10 @@ class AskAgain(Exception):
 
 def problems(position: int, item: Item, given: Mapping[str, Any]) -> Iterator[rules.Problem]:
     """Yield what cannot be read in the answers given to one question."""
-    for one in marking.unreadable(item, rules.responses(given)):
-        yield rules.Problem(position, one.part, one.sentence)
+    read = rules.responses(given)
+    for one in marking.unreadable(item, read):
+        typed = read[one.part]
+        yield rules.Problem(position, one.part, one.sentence, typed if isinstance(typed, str) else "")
     for part in rules.unfinished(given):
         yield rules.Problem(position, part, _("Give every line a place of its own, from 1 to the last."))
 

@@ -84,11 +84,12 @@ def unfinished(given: Mapping[str, Any]) -> list[str]:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """An answer that cannot be read: its place and part, and a sentence that says what to do."""
+    """An answer that cannot be read: its place and part, a sentence that says what to do, and a number as typed."""
 
     position: int
     part: str
     sentence: str
+    typed: str = ""
 
 
 def givens(shown: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:

@@ -53,7 +53,8 @@ def _understood(part: Part, responses: Mapping[str, Response]) -> Reading | tupl
             return read_choice(part, response)
         if not isinstance(response, str):
             raise Unreadable("Write one number and its unit.")
-        return read(response, like=part.unit) if response.strip() else None
+        tell = bool(part.hint) or not _unit_is_missed(part)
+        return read(response, like=part.unit, tell=tell) if response.strip() else None
     except Unreadable as error:
         raise Unreadable(error.sentence, part.name) from None
 

@@ -74,8 +74,11 @@ class Reading:
         return printed(self.digits, unit(self.unit or assumed).symbol)
 
 
-def read(text: str, *, like: str = "1") -> Reading:
-    """Read what a person typed into a number field. ``like`` is the unit asked for. Raises Unreadable."""
+def read(text: str, *, like: str = "1", tell: bool = True) -> Reading:
+    """Read what a person typed into a number field. ``like`` is the unit asked for. Raises Unreadable.
+
+    The sentence names it unless not to ``tell``: one that is not printed beside the field is part of the answer.
+    """
     if len(text) > LONGEST:
         raise Unreadable(f"This is longer than {LONGEST} characters. Write one number and its unit.")
     text = (text.replace("\t", " ") if text.isascii() else _plain(text)).strip()
@@ -92,7 +95,7 @@ def read(text: str, *, like: str = "1") -> Reading:
     digits = f"{found['sign']}{whole or '0'}{'.' if part else ''}{part}".lstrip("+")
     if power:
         digits += f" × 10{str(power).translate(_LIFTED)}"
-    named = _unit(text[found.end() :].strip(" .;"), like)
+    named = _unit(text[found.end() :].strip(" .;"), like, tell)
     return Reading(-value if found["sign"] == "-" else value, digits, figures(whole, part), named)
 
 
@@ -126,7 +129,7 @@ def _power(found: re.Match[str]) -> int:
     return power
 
 
-def _unit(text: str, like: str) -> str | None:
+def _unit(text: str, like: str, tell: bool) -> str | None:
     if not text:
         return None
     try:
@@ -135,7 +138,7 @@ def _unit(text: str, like: str) -> str | None:
         meanings = " or ".join(error.meanings)
         raise Unreadable(f"{text} can mean {meanings}. Write the one you mean.") from error
     except UnknownUnit as error:
-        hint = unit(like).symbol
+        hint = unit(like).symbol if tell else "V"
         advice = f"Write the number and its unit, such as 3.4 {hint}." if hint else "Write the number alone."
         raise Unreadable(f"{text!r} after the number is not a unit known here. {advice}") from error
 

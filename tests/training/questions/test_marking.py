@@ -203,6 +203,13 @@ class TestUnreadable:
             mark(drawn, responses, book=BOOK)
         assert (caught.value.part, str(caught.value)) == ("loop", found[0].sentence)
 
+    def test_names_no_unit_that_is_part_of_the_answer(self) -> None:
+        """Where the unit is not printed beside the field, the sentence must not give it away."""
+        part = replace(draw(spec(CHAIN), 1, book=BOOK).parts[0], unit="mohm", hint="mΩ")
+        for one, says in ((part, "such as 3.4 mΩ"), (replace(part, hint=""), "such as 3.4 V")):
+            item = replace(draw(spec(CHAIN), 1, book=BOOK), parts=(one,))
+            assert says in next(unreadable(item, {one.name: "5 furlongs"})).sentence
+
     def test_is_empty_for_a_sheet_that_can_be_read(self) -> None:
         """Blank fields are read as blank."""
         assert not list(unreadable(draw(spec(CHAIN), 1, book=BOOK), {"loop": "5 mOhm"}))

@@ -61,8 +61,29 @@ class TestQuestion:
     def test_is_not_held_up_by_what_cannot_be_read_elsewhere(self, site, sheet, drop):
         client = site.client("ada")
         client.post(one(sheet, place(sheet, "drop")), {drop: "four"})
-        body = page(client.post(f"{url(sheet, 'keep')}?only=1", {"q1-answer": ""}))
-        assert "Write the number first" not in body
+        assert client.post(f"{url(sheet, 'keep')}?only=1", {"q1-answer": ""}).url == one(sheet, 1)
+        assert client.post(one(sheet, 1), {"q1-answer": "", "to": "2"}).url == one(sheet, 2)
+
+    def test_says_what_cannot_be_read_beside_the_field_when_come_back_to(self, site, sheet, drop):
+        client = site.client("ada")
+        client.post(url(sheet, "keep"), {drop: "12,,5 abc"}, headers=JSON)
+        body = page(client.get(one(sheet, place(sheet, "drop"))))
+        assert "<title>Error:" in body
+        assert "The signs between the digits of 12,,5 do not fit." in body.partition("invalid-feedback")[2]
+        assert 'value="12,,5 abc"' in body
+        assert "do not fit" not in page(client.get(one(sheet, 1 + place(sheet, "drop") % 5)))
+
+    def test_says_nothing_of_an_answer_that_can_be_read_right_or_wrong(self, site, sheet, drop):
+        """Telling which numbers are sensible would tell something of the key."""
+        client, seen = site.client("ada"), set()
+        for typed in (right(sheet)[place(sheet, "drop")]["answer"], "-99999 m", "5"):
+            client.post(url(sheet, "keep"), hidden(client, sheet) | {drop: typed}, headers=JSON)
+            for where in (one(sheet, place(sheet, "drop")), url(sheet, "review")):
+                body = re.sub(r'value="[^"]*"|nonce="[^"]*"', "", page(client.get(where)))
+                assert "Cannot be read" not in body
+                assert "invalid-feedback" not in body
+                seen.add((where, body))
+        assert len(seen) == 2
 
     def test_keeps_by_itself_and_comes_back(self, site, sheet):
         reply = site.client("ada").post(f"{url(sheet, 'keep')}?only=1", {"q1-answer": right(sheet)[1]["answer"]})
@@ -212,6 +233,27 @@ class TestReview:
         client = site.client("ada")
         client.post(url(sheet, "keep"), fields(sheet, right(sheet)))
         assert "Every question has an answer, and none is flagged." in page(client.get(url(sheet, "review")))
+
+    def test_tells_what_cannot_be_read_before_anything_is_handed_in(self, site, sheet, drop):
+        client = site.client("ada")
+        sent = fields(sheet, right(sheet)) | {drop: "12,,5 abc"}
+        client.post(url(sheet, "keep"), sent)
+        body = " ".join(page(client.get(url(sheet, "review"))).split())
+        assert "<dt>Cannot be read</dt><dd>1</dd>" in body
+        assert "“12,,5 abc” cannot be read as a number. The signs between the digits of 12,,5 do not fit." in body
+        assert f'href="{one(sheet, place(sheet, "drop"))}"' in body
+        assert "<title>Error:" not in body
+        assert "Every question has an answer" not in body
+        assert Answer.objects.get(item__position=place(sheet, "drop")).given == {"answer": "12,,5 abc"}
+        client.post(url(sheet, "keep"), hidden(client, sheet) | sent | {drop: "4.2"})
+        assert "Cannot be read" not in page(client.get(url(sheet, "review")))
+
+    def test_tells_of_lines_without_a_place_of_their_own(self, site, sheet):
+        client, order = site.client("ada"), f"q{place(sheet, 'order')}-answer"
+        client.post(url(sheet, "keep"), fields(sheet, right(sheet)) | {f"{order}-a": "2", f"{order}-b": "2"})
+        body = page(client.get(url(sheet, "review")))
+        assert "Give every line a place of its own" in body
+        assert "as a number" not in body
 
     def test_leads_to_what_cannot_be_read(self, site, sheet, drop):
         client = site.client("ada")

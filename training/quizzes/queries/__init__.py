@@ -38,7 +38,7 @@ from training.quizzes.queries.settled import (
     titles,
     waiting,
 )
-from training.quizzes.queries.sheets import Datum, Sheet, State, data_sheet, sheet
+from training.quizzes.queries.sheets import Datum, Sheet, State, data_sheet, looked_over, sheet
 from training.quizzes.queries.supply import (
     SupplyRow,
     cells,
@@ -78,6 +78,7 @@ __all__ = [
     "index",
     "invigilated",
     "issue_of",
+    "looked_over",
     "outcome_of",
     "papers_pool",
     "part_marks",

@@ -1,13 +1,16 @@
 """The sheet of an open sitting: what may be seen before hand-in, and nothing else."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from math import ceil
 from uuid import UUID
 
 from training.bank import rules as bank
+from training.bank.operations import problems
 from training.bank.queries import SheetQuestion
+from training.bank.rules import Problem
+from training.questions.item import Item
 from training.quizzes.models import PaperIssue, Sitting
 from training.quizzes.queries.papers import clock
 
@@ -34,7 +37,10 @@ class Datum:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """An open sitting: the questions asked for, how every question stands, the clock, breaks and the data sheet."""
+    """An open sitting: the questions asked for, how every question stands, the clock, breaks and the data sheet.
+
+    `unread` is what `looked_over` found that cannot be read.
+    """
 
     id: UUID
     title: str
@@ -48,6 +54,7 @@ class Sheet:
     paused: bool = False
     data: tuple[Datum, ...] = ()
     slug: str = ""
+    unread: tuple[Problem, ...] = ()
 
     @property
     def empty(self) -> tuple[State, ...]:
@@ -90,6 +97,19 @@ def sheet(sitting: Sitting, *, at: datetime, only: int | None = None) -> Sheet:
         data=data_sheet(sitting.issue),
         slug=sitting.issue.paper.slug,
     )
+
+
+def looked_over(sitting: Sitting, *, at: datetime, only: int | None = None) -> Sheet:
+    """Return the sheet with what cannot be read in the answers kept, in the words handing in has for it.
+
+    The sealed side is looked at for the unit that a number is read in; nothing of it leaves here.
+    """
+    answered = sitting.items.filter(answer__isnull=False, **({} if only is None else {"position": only}))
+    rows = answered.order_by("position").values_list("position", "shown", "sealed", "answer__given")
+    unread = [
+        one for place, shown, sealed, given in rows for one in problems(place, Item.from_json(shown, sealed), given)
+    ]
+    return replace(sheet(sitting, at=at, only=only), unread=tuple(unread))
 
 
 def _state(place: int, shown: dict, given: dict | None, turn: int | None, flagged: bool | None) -> State:  # type: ignore[type-arg]

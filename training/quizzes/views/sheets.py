@@ -47,14 +47,14 @@ def question(request: HttpRequest, pk: UUID, position: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def review(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """List what is empty and what is flagged; a POST hands the paper in."""
+    """List what cannot be read, what is empty and what is flagged; a POST hands the paper in."""
     viewer = viewer_for(request, at=timezone.now())
     paper = access.own_sitting_for(viewer, pk)
     if paper.handed_in_at:
         return redirect("quizzes:sitting", pk)
     if stopped := _over_or_paused(request, paper, viewer.at):
         return stopped
-    sheet = queries.sheet(paper, at=viewer.at)
+    sheet = queries.looked_over(paper, at=viewer.at)
     form = forms.EmptiesForm(request.POST if request.method == "POST" else None, empty=len(sheet.empty))
     problems: tuple[Problem, ...] = ()
     if form.is_valid():
@@ -88,7 +88,7 @@ def keep(request: HttpRequest, pk: UUID) -> HttpResponse:
     if json:
         says = forms.stale_words(kept.stale) if kept.stale else ""
         return JsonResponse({"kept": True, "at": at, "turns": kept.turns, "says": says})
-    if kept.problems or kept.stale:
+    if _is_asked(kept, only):
         return _shown(request, queries.sheet(paper, at=viewer.at, only=only), only, kept, sent.answers)
     messages.success(request, _("Kept at %(at)s.") % {"at": at})
     return redirect("quizzes:sitting", pk) if only is None else redirect("quizzes:question", pk, only)
@@ -132,20 +132,26 @@ def _over_or_paused(request: HttpRequest, paper: Sitting, at: datetime) -> HttpR
 
 
 def _sheet(request: HttpRequest, paper: Sitting, only: int | None, at: datetime) -> HttpResponse:
-    sheet = queries.sheet(paper, at=at, only=only)
     if request.method != "POST":
-        return _shown(request, sheet, only)
-    sent = _sent(request, sheet)
+        # The whole paper is made without a look at the sealed side; the review leads from there to each question.
+        look = queries.sheet if only is None else queries.looked_over
+        return _shown(request, look(paper, at=at, only=only), only)
+    sent = _sent(request, queries.sheet(paper, at=at, only=only))
     try:
         kept = operations.keep(sitting=paper, answers=sent.answers, page=sent.page, at=at)
     except (operations.Closed, operations.OnBreak):
         return redirect("quizzes:sitting", paper.pk)
-    if kept.problems or kept.stale:
+    if _is_asked(kept, only):
         return _shown(request, queries.sheet(paper, at=at, only=only), only, kept, sent.answers)
     to = access.position_asked(request.POST.get("to", ""))
     if to is not None and to in kept.turns:
         return redirect("quizzes:question", paper.pk, to)
     return redirect("quizzes:review", paper.pk)
+
+
+def _is_asked(kept: operations.Kept, only: int | None) -> bool:
+    """Say whether the page that was sent is shown again; what cannot be read on another page holds nobody up."""
+    return bool(kept.stale or [one for one in kept.problems if only in (None, one.position)])
 
 
 def _shown(
@@ -159,7 +165,9 @@ def _shown(
     stale = kept.stale if kept else ()
     held = sheets.kept(sheet)
     form = SheetForm(sheet, held | {place: one for place, one in (answers or {}).items() if place not in stale})
-    if kept:
+    if kept is None:
+        form.ask_again(sheet.unread)
+    else:
         places = {question.position for question in sheet.questions}
         form.ask_again([one for one in kept.problems if one.position in places and one.position not in stale])
         form.ask_again(forms.newer(sheet, answers or {}, stale))
