@@ -53,6 +53,7 @@ from training.panels.models import Panel
 from training.panels.rules import Extent
 from training.people import operations as people
 from training.people.access import secret_of
+from training.people.models import Crew
 from training.people.rules import FAILURES_IN_A_ROW, Purpose
 from training.practice import operations as practice
 from training.practice.models import Practice
@@ -74,6 +75,22 @@ def nothing(company: Company) -> dict[str, object]:
 
 def moira(company: Company) -> dict[str, object]:
     return {"pk": company.people["moira"].pk}
+
+
+def harrowmere(company: Company) -> dict[str, object]:
+    return {"pk": company.people["moira"].employer_id}
+
+
+def depot(company: Company) -> dict[str, object]:
+    return {"pk": gang_of(company).site_id}
+
+
+def gang(company: Company) -> dict[str, object]:
+    return {"pk": gang_of(company).pk}
+
+
+def gang_of(company: Company) -> Crew:
+    return Crew.objects.get(memberships__person=company.people["moira"])
 
 
 def slug(name: str) -> Asked:
@@ -320,6 +337,9 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "records:person": (moira, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
     "people:index": (nothing, "302 403 403 403 403 200 403 403", "302 405 405 405 405 405 405 405"),
     "people:employers": (nothing, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
+    "people:employer": (harrowmere, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
+    "people:site": (depot, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
+    "people:crew": (gang, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
     "people:add": (nothing, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
     "people:own": (nothing, "302 200 200 200 200 200 200 200", "302 302 302 302 302 302 302 302"),
     "people:person": (moira, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),

@@ -14,6 +14,7 @@ from django.core.exceptions import PermissionDenied
 from django.core.signing import BadSignature, Signer
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest
+from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext as _
 
 from training.people import queries, rules
@@ -92,6 +93,23 @@ def employers_seen_by(viewer: Viewer) -> QuerySet[Employer]:
     """Return the employers this viewer may choose from."""
     employers = Employer.objects.order_by("name")
     return employers if viewer.across else employers.filter(pk=viewer.person.employer_id)
+
+
+def crew_administered_by(viewer: Viewer, pk: int) -> Crew:
+    """Load a crew this viewer keeps; 403 without the role, 404 for another employer's."""
+    return get_object_or_404(crews_seen_by(viewer.require(Role.ADMINISTRATOR)).select_related("site"), pk=pk)
+
+
+def site_administered_by(viewer: Viewer, pk: int) -> Site:
+    """Load a site this viewer keeps; 403 without the role, 404 for another employer's."""
+    return get_object_or_404(sites_seen_by(viewer.require(Role.ADMINISTRATOR)), pk=pk)
+
+
+def employer_administered_by(viewer: Viewer, pk: int) -> Employer:
+    """Load an employer, for an administrator of the body; 403 for anybody else."""
+    if not viewer.require(Role.ADMINISTRATOR).across:
+        raise PermissionDenied(_("Your role does not include this page."))
+    return get_object_or_404(employers_seen_by(viewer), pk=pk)
 
 
 def people_administered_by(viewer: Viewer) -> QuerySet[Person]:

@@ -446,10 +446,14 @@ class EmployerForm(forms.Form):
 
     def clean_name(self) -> str:
         """Refuse a name that is taken."""
-        name = str(self.cleaned_data["name"])
-        if Employer.objects.filter(name=name).exists():
-            raise ValidationError(gettext("There is an employer of that name already. Give another one."))
-        return name
+        return free(str(self.cleaned_data["name"]), Employer.objects.all())
+
+
+def free(name: str, others: QuerySet[Employer]) -> str:
+    """Return the name of an employer, unless one of these others has it."""
+    if others.filter(name=name).exists():
+        raise ValidationError(gettext("There is an employer of that name already. Give another one."))
+    return name
 
 
 class SiteField(forms.ModelChoiceField):
@@ -515,6 +519,28 @@ class PlaceForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["crew"] = CrewField(crews, label=_("Crew"))
         self.fields["site"] = SiteField(sites)
+
+
+class RenameForm(forms.Form):
+    """Another name for an employer, a site or a crew, filled in with that of today."""
+
+    blames = "name"
+    done = _("The new name is kept.")
+
+    def __init__(self, *args: Any, place: Employer | Site | Crew, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.place = place
+        self.fields["name"] = forms.CharField(
+            label=_("Name"),
+            max_length=place._meta.get_field("name").max_length,
+            initial=place.name,
+            error_messages={"required": _("Give the name.")},
+        )
+
+    def clean_name(self) -> str:
+        """Refuse the name of another employer; of sites and crews the rows say so."""
+        name = str(self.cleaned_data["name"])
+        return free(name, Employer.objects.exclude(pk=self.place.pk)) if isinstance(self.place, Employer) else name
 
 
 def place_forms(

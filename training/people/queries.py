@@ -205,13 +205,19 @@ def crews_open_to(person: Person) -> QuerySet[Crew]:
 
 
 @dataclass(frozen=True, slots=True)
-class EmployerRow:
-    """An employer with its zone, its crews by site, and its sites without a crew."""
+class Place:
+    """A site with the crews that go out from it; no site for crews of none."""
 
-    name: str
-    zone: str
-    is_body: bool
-    places: tuple[tuple[str, tuple[str, ...]], ...]
+    site: Site | None
+    crews: tuple[Crew, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class EmployerRow:
+    """An employer with its crews by site, sites without a crew among them."""
+
+    employer: Employer
+    places: tuple[Place, ...]
 
 
 def employers(seen: QuerySet[Employer]) -> tuple[EmployerRow, ...]:
@@ -219,13 +225,13 @@ def employers(seen: QuerySet[Employer]) -> tuple[EmployerRow, ...]:
     rows = seen.prefetch_related(
         Prefetch("sites", Site.objects.order_by("name")), Prefetch("crews", Crew.objects.order_by("name"))
     ).order_by("name")
-    return tuple(EmployerRow(row.name, row.zone, row.is_body, _places(row)) for row in rows)
+    return tuple(EmployerRow(row, _places(row)) for row in rows)
 
 
-def _places(employer: Employer) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """Return each site with its crews, last those of no site under an empty name."""
-    crews: dict[int | None, list[str]] = defaultdict(list)
+def _places(employer: Employer) -> tuple[Place, ...]:
+    """Return each site with its crews, last those of no site."""
+    crews: dict[int | None, list[Crew]] = defaultdict(list)
     for crew in employer.crews.all():
-        crews[crew.site_id].append(crew.name)
-    placed = [(site.name, tuple(crews[site.pk])) for site in employer.sites.all()]
-    return (*placed, ("", tuple(crews[None]))) if crews[None] else tuple(placed)
+        crews[crew.site_id].append(crew)
+    placed = [Place(site, tuple(crews[site.pk])) for site in employer.sites.all()]
+    return (*placed, Place(None, tuple(crews[None]))) if crews[None] else tuple(placed)

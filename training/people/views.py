@@ -16,7 +16,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from training.people import access, forms, operations, queries, rules
-from training.people.models import Invitation
+from training.people.models import Crew, Employer, Invitation, Site
 from training.people.rules import Role
 
 OPERATIONS: Mapping[str, Callable[..., object]] = {
@@ -88,6 +88,39 @@ def employers(request: HttpRequest) -> HttpResponse:
         return redirect("people:employers")
     context = {"rows": queries.employers(seen), "changes": changes, "sent": sent}
     return render(request, "training/people/employers.html", context | {"page_has_errors": bool(sent and sent.errors)})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def employer(request: HttpRequest, pk: int) -> HttpResponse:
+    """Give an employer another name."""
+    viewer = access.viewer_for(request, at=timezone.now())
+    return _place(request, viewer, access.employer_administered_by(viewer, pk), operations.rename_employer)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def site(request: HttpRequest, pk: int) -> HttpResponse:
+    """Give a site another name."""
+    viewer = access.viewer_for(request, at=timezone.now())
+    return _place(request, viewer, access.site_administered_by(viewer, pk), operations.rename_site)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def crew(request: HttpRequest, pk: int) -> HttpResponse:
+    """Give a crew another name."""
+    viewer = access.viewer_for(request, at=timezone.now())
+    return _place(request, viewer, access.crew_administered_by(viewer, pk), operations.rename_crew)
+
+
+def _place(
+    request: HttpRequest, viewer: access.Viewer, place: Employer | Site | Crew, rename: Callable[..., object]
+) -> HttpResponse:
+    kind = str(place._meta.model_name)
+    form = forms.RenameForm(request.POST or None, place=place)
+    if _carry_out(form, rename, by=viewer.person, on=viewer.on, at=viewer.at, **{kind: place}) is not None:
+        messages.success(request, form.done)
+        return redirect("people:employers")
+    context = {"form": form, "place": place, "kind": kind, "page_has_errors": bool(form.errors)}
+    return render(request, "training/people/place.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -152,7 +152,11 @@ def _typed(cells: Mapping[str, str], crews: Mapping[str, int]) -> tuple[dict[str
         typed[HEADS[head]] = (EACH if answer else ALL) if head == "each day" else bool(answer)
     crew = cells.get("crew", "")
     if crew and crew.casefold() not in crews:
-        wrong.append(("crew", say("There is no crew “%(crew)s” at this employer.") % {"crew": crew}))
+        says = say(
+            "There is no crew “%(crew)s” at this employer. Write the name the crew has today: it may have been given "
+            "another one. Or leave the cell empty."
+        )
+        wrong.append(("crew", says % {"crew": crew}))
     typed["crew"] = crews.get(crew.casefold(), "")
     return typed, wrong
 

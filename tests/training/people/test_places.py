@@ -1,10 +1,17 @@
 """Employers, crews, and the beginning of a site."""
 
+from typing import ClassVar
+
 import pytest
 from django.core.exceptions import ValidationError
 from django.core.management import CommandError, call_command
+from django.test import Client
 
-from tests.cast import AT, ON, Cast
+from certs.cards.models import Card
+from certs.cards.queries import face
+from tests.cast import AT, ON, Cast, person
+from tests.certs.factory import card
+from tests.training.reply import page
 from training.ledger.models import Entry
 from training.people import operations
 from training.people.models import Crew, Employer, Person, Site
@@ -114,7 +121,8 @@ class TestSites:
         assert "already has a site of that name" in client.post("/people/employers/", sent).text
         place = {"act": "place_crew", "place-crew": cast.crew.pk, "place-site": Site.objects.get().pk}
         assert client.post("/people/employers/", place).status_code == 302
-        assert "<strong>Moor depot:</strong> Gang 1" in client.get("/people/employers/").text
+        places = f'>Moor depot</a>: <a href="/people/crews/{cast.crew.pk}/">Gang 1</a>'
+        assert places in client.get("/people/employers/").text
 
     def test_page_refuses_another_employers_site_beside_its_field(self, cast: Cast) -> None:
         """Both choices stay chosen."""
@@ -123,3 +131,82 @@ class TestSites:
         page = cast.client("max").post("/people/employers/", sent)
         assert "Choose a site of the crew&#x27;s own employer." in page.text
         assert f'<option value="{depot.pk}" selected>' in page.text
+
+
+@pytest.fixture
+def nora(cast: Cast) -> Person:
+    """An administrator of an employer."""
+    return person("nora", "Nora Administrator", cast.northmoor, Role.ADMINISTRATOR)
+
+
+@pytest.mark.django_db
+class TestAnotherName:
+    NOW: ClassVar = {"on": ON, "at": AT}
+
+    def test_is_given_by_who_keeps_the_place(self, cast: Cast, nora: Person) -> None:
+        """Of employers by the body alone, as they are added; the ledger holds numbers and no name."""
+        depot = operations.add_site(by=nora, employer=cast.northmoor, name="Depot", **self.NOW)
+        operations.rename_crew(by=nora, crew=cast.crew, name="Moor gang", **self.NOW)
+        operations.rename_site(by=nora, site=depot, name="Moor depot", **self.NOW)
+        operations.rename_employer(by=cast.max, employer=cast.northmoor, name="Moor Track", **self.NOW)
+        assert [str(row) for row in (Crew.objects.get(), Site.objects.get())] == ["Moor gang", "Moor depot"]
+        entries = Entry.objects.filter(act__contains="renamed").order_by("seq")
+        of = {"employer": cast.northmoor.pk}
+        assert [entry.act for entry in entries] == ["crew renamed", "site renamed", "employer renamed"]
+        assert [entry.about for entry in entries] == [
+            of | {"crew": cast.crew.pk, "site": None}, of | {"site": depot.pk}, of,
+        ]  # fmt: skip
+        for by, act, of in (
+            (nora, operations.rename_employer, {"employer": cast.northmoor}),
+            (cast.sol, operations.rename_crew, {"crew": cast.crew}),
+            (cast.sol, operations.rename_site, {"site": depot}),
+        ):
+            with pytest.raises(operations.NotTheirs):
+                act(by=by, name="Other", **of, **self.NOW)
+
+    def test_of_the_same_letters_is_no_act(self, cast: Cast) -> None:
+        """Nothing is written down for a press that changes nothing."""
+        operations.rename_crew(by=cast.max, crew=cast.crew, name="Gang 1", **self.NOW)
+        assert not Entry.objects.exists()
+
+    def test_leaves_the_address_and_what_was_issued(self, cast: Cast) -> None:
+        """What others have noted down goes on leading here; a card says by whom it was issued on its day."""
+        made = card(cast, cast.ada, on=ON)
+        for employer, name in ((cast.body, "Bonding Board"), (cast.northmoor, "Moor Track")):
+            operations.rename_employer(by=cast.max, employer=employer, name=name, **self.NOW)
+        assert Employer.objects.filter(slug="body", name="Bonding Board").exists()
+        shown = face(Card.objects.get(pk=made.pk), on=ON)
+        assert (shown.issuer, shown.employer) == ("Certification body", "Moor Track")
+
+    @pytest.mark.parametrize(
+        ("kind", "name", "says"),
+        [
+            ("crews", "Gang 2", "already has a crew of that name"),
+            ("sites", "Yard", "already has a site of that name"),
+            ("employers", "Elsewhere Lines", "There is an employer of that name already."),
+            ("crews", "  ", "Give the name."),
+            ("employers", "", "Give the name."),
+        ],
+    )
+    def test_is_checked_as_a_first_one(self, cast: Cast, kind: str, name: str, says: str) -> None:
+        """The heading goes on saying which one it is, and what was typed stays."""
+        Crew.objects.create(employer=cast.northmoor, name="Gang 2")
+        depot, _yard = (Site.objects.create(employer=cast.northmoor, name=one) for one in ("Depot", "Yard"))
+        place = {"crews": cast.crew, "sites": depot, "employers": cast.northmoor}[kind]
+        body = page(cast.client("max").post(f"/people/{kind}/{place.pk}/", {"name": name}))
+        assert body.count(says) == 2  # in the summary and beside the field
+        assert f"<h1>{place.name}</h1>" in body
+        assert f'value="{name}"' in body or not name.strip()
+
+    def test_page_is_filled_in_and_says_what_follows(self, cast: Cast, nora: Person) -> None:
+        """An administrator of an employer renames its crews, not the employer, and nobody else's."""
+        client = Client()
+        client.force_login(nora)
+        body = page(client.get(f"/people/crews/{cast.crew.pk}/"))
+        assert 'value="Gang 1"' in body and "A file with the old name is refused" in body
+        kept = client.post(f"/people/crews/{cast.crew.pk}/", {"name": " Moor gang "}, follow=True)
+        assert "The new name is kept." in page(kept) and ">Moor gang</a>" in kept.text
+        assert f"/people/employers/{cast.northmoor.pk}/" not in kept.text
+        assert client.get(f"/people/employers/{cast.northmoor.pk}/").status_code == 403
+        other = Crew.objects.create(employer=cast.elsewhere, name="Gang 9")
+        assert client.get(f"/people/crews/{other.pk}/").status_code == 404

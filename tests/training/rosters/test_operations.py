@@ -15,7 +15,7 @@ from tests.cast import AT, ON, START, Cast, person
 from training.ledger.models import Entry
 from training.ledger.queries import fault
 from training.people.models import Crew, CrewMembership, Person, RoleHeld, Site
-from training.people.operations import NotTheirs, accept, invite, join_crew
+from training.people.operations import NotTheirs, accept, invite, join_crew, rename_crew
 from training.people.rules import IdentityCheck, Purpose, Role
 from training.rosters import operations, queries
 from training.rosters.models import Roster
@@ -181,6 +181,19 @@ class TestApply:
         with pytest.raises(operations.NotReady):
             apply(cast, bring(cast, "Name,Crew", "Una New,Gang 1", "Ida New,Gang 9"))
         assert state() == before
+
+    def test_knows_a_crew_by_its_name_of_today(self, cast: Cast, gang_2: Crew) -> None:
+        """A file with the old name, looked over before or brought after, makes no crew and changes nobody."""
+        roster = bring(cast, "Name,Crew", "Ada Crew,Gang 2")
+        seen, before = queries.fingerprint(plan(cast, roster)), state()
+        rename_crew(by=cast.max, crew=gang_2, name="Moor gang", **NOW)
+        with pytest.raises(operations.NotReady):
+            operations.apply(by=cast.max, roster=roster, seen=seen, **NOW)
+        (wrong,) = queries.checked(roster, by=cast.max, on=ON).wrong
+        assert "Write the name the crew has today: it may have been given another one." in wrong.says
+        assert state() == before and not Crew.objects.filter(name="Gang 2").exists()
+        apply(cast, bring(cast, "Name,Crew", "Ada Crew,moor gang"))
+        assert gang_2.memberships.get().person == cast.ada
 
     def test_waits_for_answers(self, cast: Cast) -> None:
         roster = bring(cast, "Name", "Ádà Crew")

@@ -38,6 +38,9 @@ from training.people.operations.places import (
     add_site,
     found,
     place_crew,
+    rename_crew,
+    rename_employer,
+    rename_site,
 )
 from training.people.operations.sealing import NoKey, OtherKey, seal, seal_anew, unseal
 from training.people.operations.sessions import end_session
@@ -78,6 +81,9 @@ __all__ = [
     "open_account",
     "place_crew",
     "put_right",
+    "rename_crew",
+    "rename_employer",
+    "rename_site",
     "revoke",
     "seal",
     "seal_anew",

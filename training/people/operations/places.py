@@ -1,7 +1,9 @@
 """The site's own beginning, and the employers and crews that people belong to."""
 
 import secrets
+from collections.abc import Mapping
 from datetime import date, datetime
+from typing import TypeVar
 
 from django.db import transaction
 from django.utils.text import slugify
@@ -13,6 +15,8 @@ from training.people.models import Crew, Employer, Person, RoleHeld, Site
 from training.people.operations.accounts import NotTheirs, Refused, check_reach
 from training.people.queries import roles_on
 from training.people.rules import Role
+
+Place = TypeVar("Place", Employer, Site, Crew)
 
 
 class AlreadyFounded(Refused):
@@ -55,8 +59,7 @@ def found(
 @transaction.atomic
 def add_employer(*, by: Person, name: str, zone: str, on: date, at: datetime, slug: str = "") -> Employer:
     """Add an employer. Raises NotTheirs for anyone but an administrator of the body, ValidationError for bad facts."""
-    if not (by.employer.is_body and Role.ADMINISTRATOR in roles_on(by, on=on)):
-        raise NotTheirs
+    _check_body(by, on)
     # A name in another script leaves nothing to make a slug of.
     employer = Employer(name=name, slug=slug or slugify(name) or f"employer-{secrets.token_hex(4)}", zone=zone)
     employer.full_clean()
@@ -100,6 +103,47 @@ def place_crew(*, by: Person, crew: Crew, site: Site | None, on: date, at: datet
     crew.save(update_fields=["site"])
     write(by=by.pk, act="crew placed", about=_about(crew), at=at)
     return crew
+
+
+@transaction.atomic
+def rename_employer(*, by: Person, employer: Employer, name: str, on: date, at: datetime) -> Employer:
+    """Give an employer another name; its address on this site stays. Raises as `add_employer`."""
+    _check_body(by, on)
+    employer = Employer.objects.select_for_update().get(pk=employer.pk)
+    return _renamed(employer, name, by=by, act="employer renamed", about={"employer": employer.pk}, at=at)
+
+
+@transaction.atomic
+def rename_site(*, by: Person, site: Site, name: str, on: date, at: datetime) -> Site:
+    """Give a site another name. Raises NotTheirs or ValidationError."""
+    check_reach(by, site.employer, on=on)
+    site = Site.objects.select_for_update().get(pk=site.pk)
+    about = {"site": site.pk, "employer": site.employer_id}
+    return _renamed(site, name, by=by, act="site renamed", about=about, at=at)
+
+
+@transaction.atomic
+def rename_crew(*, by: Person, crew: Crew, name: str, on: date, at: datetime) -> Crew:
+    """Give a crew another name. Raises NotTheirs or ValidationError."""
+    check_reach(by, crew.employer, on=on)
+    crew = Crew.objects.select_for_update().get(pk=crew.pk)
+    return _renamed(crew, name, by=by, act="crew renamed", about=_about(crew), at=at)
+
+
+def _renamed(place: Place, name: str, *, by: Person, act: str, about: Mapping[str, object], at: datetime) -> Place:
+    """Keep another name; the ledger holds none, for a crew may be called after somebody."""
+    if place.name != name:
+        place.name = name
+        place.full_clean()
+        place.save(update_fields=["name"])
+        write(by=by.pk, act=act, about=about, at=at)
+    return place
+
+
+def _check_body(by: Person, on: date) -> None:
+    """Refuse anyone but an administrator of the body."""
+    if not (by.employer.is_body and Role.ADMINISTRATOR in roles_on(by, on=on)):
+        raise NotTheirs
 
 
 def _check_site(employer: Employer, site: Site | None) -> None:

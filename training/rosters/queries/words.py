@@ -42,8 +42,8 @@ FLAWS: Mapping[Flaw, Any] = {
         "This line has more cells than there are heads. Put a cell that holds the separator in quotation marks."
     ),
     Flaw.CREW: gettext_lazy(
-        "There is no crew “%(about)s” at this employer. Correct the name, "
-        "or add the crew under Employers, sites and crews."
+        "There is no crew “%(about)s” at this employer. Write the name the crew has today: it may have been given "
+        "another one. A new crew is added under Employers, sites and crews first."
     ),
     Flaw.SITE: gettext_lazy(
         "The site of this crew is: %(about)s. Write that, or leave the cell empty: a crew’s site is not changed here."
