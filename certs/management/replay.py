@@ -13,6 +13,8 @@ from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
 from allauth.mfa.totp.internal.auth import TOTP, generate_totp_secret
 from django.conf import settings
 
+from certs.agreement import operations as agreement
+from certs.agreement.rules import How
 from certs.cards import operations as cards
 from certs.cards.models import Card
 from certs.cards.rules import Step, local_day
@@ -252,6 +254,24 @@ def signs(company: Company, row: Row, who: Person) -> None:
     )  # fmt: skip
 
 
+def marks_again(company: Company, row: Row, who: Person) -> None:
+    """Mark a practical as its second assessor: every step done right but those that are named."""
+    at = company.moment(row["days_ago"], hour=16)
+    signoff = signed(company, row)
+    marks = {check["slug"]: check["slug"] not in row["not_right"] for check in signoff.checks}
+    marks |= dict.fromkeys(row["untold"])
+    agreement.mark_again(
+        signoff=signoff, by=who, how=How(row["how"]), marks=marks, remarks=row["remarks"], at=at,
+        on=local_day(at, who.employer.zone),
+    )  # fmt: skip
+
+
+def signed(company: Company, row: Row) -> Signoff:
+    """Return the last practical of the candidate under a scheme."""
+    signoffs_of = company.people[row["candidate"]].signoffs.filter(scheme_issue__scheme__slug=row["scheme"])
+    return signoffs_of.latest("signed_at")
+
+
 def clean_sheet(issue: SchemeIssue, place: str, on: date, salt: int) -> Sheet:
     """Return a sheet on which every check was seen and every bond is good, with readings that differ a little."""
     bonds = tuple(
@@ -284,9 +304,7 @@ def clean_sheet(issue: SchemeIssue, place: str, on: date, salt: int) -> Sheet:
 def decides(company: Company, row: Row, who: Person) -> None:
     """Grant or refuse after a practical."""
     at = company.moment(row["days_ago"], hour=15)
-    signoff = Signoff.objects.filter(
-        person=company.people[row["candidate"]], scheme_issue__scheme__slug=row["scheme"]
-    ).latest("signed_at")
+    signoff = signed(company, row)
     on = local_day(at, scheme_queries.spec(signoff.scheme_issue).zone)
     signoffs.decide(signoff=signoff, by=who, granted=row["granted"], reasons=row["reasons"], at=at, on=on)
 
@@ -410,6 +428,7 @@ ACTS = {
     "revises": revises,
     "sits": sits,
     "signs": signs,
+    "marks again": marks_again,
     "decides": decides,
     "confirms": confirms,
     "measures": measures,

@@ -1,14 +1,16 @@
-"""The jobs, the plan and the visits that the demo shows."""
+"""The jobs, the plan, the visits and the second markings that the demo shows."""
 
 import pytest
 from django.utils import timezone
 
+from certs.agreement.queries import index
 from certs.crewing.models import Plan
 from certs.crewing.queries import shown
 from certs.jobs.models import Job
 from certs.jobs.queries import check
 from certs.visits.queries import on_home
 from tests import company as demo
+from training.people.models import Person
 from training.people.rules import Role
 
 
@@ -17,7 +19,7 @@ class TestDemo:
     def test_shows_two_jobs_that_can_be_crewed_and_one_that_cannot(self) -> None:
         """Nobody of the gang asked for holds the other scheme's card, and the page names who lacks what.
 
-        The trainer's first page has a visit to answer and one to come.
+        The trainer's first page has a visit to answer and one to come. The second trainer may mark what waits for it.
         """
         now = timezone.now()
         company = demo.make(now)
@@ -31,3 +33,6 @@ class TestDemo:
         visits = on_home(company.people["iver"], {Role.TRAINER}, on=now.date())
         assert visits is not None
         assert (visits.waiting, [one.visit.place for one in visits.goes]) == (1, ["Skerrow landing, test rack"])
+        marked = index(company.people["runa"], Person.objects.all(), on=now.date())
+        assert [(one.name, one.why_not) for one in marked.waiting] == [("Kofi Mensa", ())]
+        assert [step.counts.first for step in marked.steps if step.counts.first] == [1]
