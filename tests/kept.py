@@ -17,8 +17,15 @@ from django.db import connection, transaction
 from certs.cards.queries import key_files
 from certs.management.replay import Company
 
-# Django fills these itself; what is in the cache is worked out again.
-NOT_KEPT = {"django_content_type", "auth_permission", "django_migrations", settings.CACHES["default"]["LOCATION"]}
+# Django fills these itself, SQLite the last two; what is in the cache is worked out again.
+NOT_KEPT = {
+    "django_content_type",
+    "auth_permission",
+    "django_migrations",
+    settings.CACHES["default"]["LOCATION"],
+    "sqlite_stat1",
+    "sqlite_stat4",
+}
 
 
 @dataclass(frozen=True, slots=True)
