@@ -36,7 +36,8 @@ STAFF = {Role.TRAINER, Role.SUPERVISOR, Role.ADMINISTRATOR}
 
 def navigation(request: HttpRequest) -> dict[str, object]:
     """Add `everyday`, the links of the bar, and `navigation`, all of them in groups."""
-    if not request.user.is_authenticated:
+    # A name that this site is not served under is refused before anybody is known.
+    if not (hasattr(request, "user") and request.user.is_authenticated):
         return {"navigation": []}
     groups = SimpleLazyObject(lambda: grouped(request))
     return {"navigation": groups, "everyday": SimpleLazyObject(lambda: groups[0].links)}

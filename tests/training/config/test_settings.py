@@ -3,7 +3,9 @@
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.db import connection
+from django.test import Client
 
+from tests.training.reply import page
 from training.config.settings import database
 
 
@@ -33,3 +35,11 @@ class TestDatabase:
                 assert cursor.fetchone() == ("off",)
         else:
             assert database("postgres://h/n")["OPTIONS"] == {"options": "-c jit=off -c work_mem=16MB"}
+
+
+class TestHost:
+    def test_that_is_not_served_is_a_bad_request(self) -> None:
+        """RFC 9110, 15.5.1: the fault is the sender's, so no operator is called for something that broke."""
+        answer = Client(raise_request_exception=False).get("/", headers={"host": "other.example"})
+        assert answer.status_code == 400
+        assert "That could not be read" in page(answer)
