@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
+from certs.management.commands import demo as command
 from tests.shared import make_demo
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -35,6 +36,17 @@ class TestDemoCommand:
         """Everyone knows the demo's passwords."""
         with pytest.raises(CommandError, match="FERRULE_DEBUG=1"):
             call_command("demo", no_serve=True)
+
+    @pytest.mark.django_db
+    def test_serves_the_pages_of_the_site_itself(self, settings, monkeypatch: pytest.MonkeyPatch) -> None:
+        """Whoever mistypes an address reads the site's own words, not the site map that Django shows with DEBUG on."""
+        settings.DEMO = settings.DEBUG = True
+        served: list[tuple[object, ...]] = []
+        for name in ("prepare", "make"):
+            monkeypatch.setattr(command.Command, name, lambda _self: None)
+        monkeypatch.setattr(command, "call_command", lambda *what, **_how: served.append((*what, settings.DEBUG)))
+        call_command("demo", "--port", "8123", stdout=StringIO())
+        assert served == [("runserver", "127.0.0.1:8123", False)]
 
 
 class TestLock:

@@ -78,7 +78,7 @@ def demo_code(request: HttpRequest) -> dict[str, str]:
 
     The demo's people are invented and have no phone. Everywhere else this returns nothing.
     """
-    if not settings.DEBUG or getattr(request.resolver_match, "view_name", "") not in CODE_PAGES:
+    if not settings.DEMO or getattr(request.resolver_match, "view_name", "") not in CODE_PAGES:
         return {}
     stage = getattr(request, "_login_stage", None)
     person = stage.login.user if stage else request.user

@@ -57,6 +57,8 @@ def database(url: str) -> dict[str, object]:
 
 
 DEBUG = env("FERRULE_DEBUG") == "1"
+# What is for the demo stays when it turns DEBUG off to show the site's own pages of faults.
+DEMO = DEBUG
 DATA_DIR = Path(env("FERRULE_DATA_DIR", str(BASE_DIR / ".demo")))
 SECRET_KEY = env("FERRULE_SECRET_KEY", "for the demo on this machine only" if DEBUG else "")
 SECRET_KEY_FALLBACKS = [key for key in env("FERRULE_SECRET_KEY_FALLBACKS").split(",") if key]
@@ -67,6 +69,8 @@ FACTOR_KEYS = [
 ]
 ALLOWED_HOSTS = [host for host in env("FERRULE_HOSTS").split(",") if host]
 CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS]
+if DEMO and not ALLOWED_HOSTS:
+    ALLOWED_HOSTS = [".localhost", "127.0.0.1", "[::1]"]
 # The address printed in the code of a card; a card outlives a renamed server, so it is a setting.
 SITE_URL = env("FERRULE_SITE_URL", "http://127.0.0.1:8000" if DEBUG else "")
 # The Ed25519 private key that signs cards stays in a file of mode 0400 and out of the settings.
@@ -274,6 +278,8 @@ MARKS_SEALED_BY = ["certs.agreement.queries.is_sealed"]
 # Rooms further up that have something to say on the home page: each path is a function of a person, roles and the day.
 HOME_TOLD_BY = ["certs.crewing.queries.on_home", "certs.visits.queries.on_home"]
 
+# The demo serves static files from where they lie.
+WHITENOISE_AUTOREFRESH = WHITENOISE_USE_FINDERS = DEMO
 # Compressed already, or typefaces of prints, which no browser asks for: packing those takes a minute and a half.
 WHITENOISE_SKIP_COMPRESS_EXTENSIONS = ["jpg", "png", "webp", "gz", "br", "woff", "woff2", "otf", "ttf"]
 STORAGES = {

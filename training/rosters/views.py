@@ -46,7 +46,7 @@ def index(request: HttpRequest) -> HttpResponse:
         else:
             return redirect("rosters:roster", kept.pk)
     brought = queries.brought(employers, at=viewer.at)
-    context = {"form": form, "employers": employers, "brought": brought, "is_demo": settings.DEBUG}
+    context = {"form": form, "employers": employers, "brought": brought, "is_demo": settings.DEMO}
     return render(request, "training/rosters/index.html", context)
 
 

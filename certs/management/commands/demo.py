@@ -37,7 +37,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, port: int, no_serve: bool, reset: bool, **options: Any) -> None:
         """Set up what is missing, print the sign-ins, serve."""
-        if not settings.DEBUG:
+        if not settings.DEMO:
             raise CommandError("The demo runs with FERRULE_DEBUG=1 only: its passwords are known to everyone.")
         if reset:
             self.forget()
@@ -54,6 +54,8 @@ class Command(BaseCommand):
             self.stdout.write(f"Serving on http://127.0.0.1:{port}/ until you press Ctrl-C.")
             self.stdout.write(f"Passkeys work on a name only: for them open http://localhost:{port}/ instead.")
             self.stdout.flush()
+            # Where something is not there, closed or broken, the demo shows what a site of one's own would.
+            settings.DEBUG = False
             call_command("runserver", f"127.0.0.1:{port}", use_reloader=False, verbosity=0)
 
     def step(self, says: str, act: Callable[[], object]) -> None:

@@ -124,7 +124,7 @@ class TestSigningIn:
         assert code_now(held) not in body
 
     def test_shows_the_code_in_the_demo(self, cast: Cast, settings) -> None:
-        settings.DEBUG = True
+        settings.DEMO = True
         held = app(cast.tess)
         with time_machine.travel(AT, tick=False):
             assert code_now(held) in page(password(cast.tess).get("/account/factor/code/"))

@@ -33,7 +33,7 @@ def test_rosters_of_the_demo(settings: Any) -> None:
         assert "Undo this roster" in client.get(reverse("rosters:roster", args=[applied.pk])).content.decode()
         # A site of one's own is no demo.
         assert "roster-to-try.csv" not in client.get(reverse("rosters:index")).content.decode()
-        settings.DEBUG = True
+        settings.DEMO = True
         assert "roster-to-try.csv" in client.get(reverse("rosters:index")).content.decode()
 
     data = (replay.FILES / "roster-to-try.csv").read_bytes()
