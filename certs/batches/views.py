@@ -116,10 +116,13 @@ def resume(request: HttpRequest, pk: UUID) -> HttpResponse:
     return redirect("batches:batch", pk=pk)
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def throw_away(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """Throw the print away; the cards stay."""
-    operations.throw_away(batch=access.batch_for(viewer_for(request, at=timezone.now()), pk))
+    """Ask once, then throw the print away; the cards stay."""
+    held = access.batch_for(viewer_for(request, at=timezone.now()), pk)
+    if request.method != "POST":
+        return render(request, "certs/batches/throw_away.html", {"batch": held})
+    operations.throw_away(batch=held)
     messages.success(request, _("The print is thrown away. The cards stay as they are."))
     return redirect("batches:index")
 

@@ -55,14 +55,16 @@ def card_pdf(request: HttpRequest, number: str) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def measure(request: HttpRequest, number: str) -> HttpResponse:
-    """Let an administrator suspend, reinstate or withdraw a card."""
+    """Let an administrator suspend, reinstate or, asked once more, withdraw a card."""
     viewer = viewer_for(request, at=timezone.now())
     found = access.card_to_measure(viewer, number)
     on = local_day(viewer.at, found.zone)
     steps = queries.steps_for(queries.face(found, on=on))
     form = MeasureForm(request.POST or None, steps=steps)
-    if form.is_valid():
+    if form.is_valid() and "back" not in request.POST:
         step, reason = Step(form.cleaned_data["step"]), form.cleaned_data["reason"]
+        if step is Step.WITHDRAWN and "sure" not in request.POST:
+            return _form_page(request, "certs/cards/withdraw.html", form, found, on)
         try:
             operations.measure(card=found, step=step, by=viewer.person, reason=reason, on=on, at=viewer.at)
         except operations.MeasureRefused as refusal:

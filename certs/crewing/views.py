@@ -105,11 +105,14 @@ def take_back(request: HttpRequest, pk: UUID) -> HttpResponse:
     return _done(request, pk, lambda held, viewer: operations.take_back(plan=held, by=viewer.person, at=viewer.at))
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def throw_away(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """Throw a plan away; the jobs stay."""
+    """Ask once, then throw a plan away; the jobs stay."""
+    held = access.plan_for(viewer_for(request, at=timezone.now()), pk)
+    if request.method != "POST":
+        return render(request, "certs/crewing/throw_away.html", {"plan": held})
     try:
-        operations.throw_away(plan=access.plan_for(viewer_for(request, at=timezone.now()), pk))
+        operations.throw_away(plan=held)
     except operations.PlanRefused as refusal:
         messages.error(request, str(refusal))
         return redirect("crewing:plan", pk=pk)

@@ -8,13 +8,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from certs.board.forms import BoardForm, board_form
 from certs.exports import access, code, operations, queries
 from certs.visits.models import Visit
 from certs.visits.queries import accepted_for
-from training.people.access import viewer_for
+from training.people.access import Viewer, viewer_for
 from training.tables.code import XLSX, csv_texts, xlsx
 
 
@@ -52,23 +52,32 @@ def calendar(request: HttpRequest) -> HttpResponse:
     return render(request, "certs/exports/calendar.html", context)
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def calendar_open(request: HttpRequest) -> HttpResponse:
-    """Make the feed and show its address, this once."""
+    """Ask once where another address ends by it, then make the feed and show its address, this once."""
     viewer = viewer_for(request, at=timezone.now())
+    if request.method != "POST":
+        return _asked(request, viewer, "certs/exports/open_anew.html")
     secret = operations.open_feed(person=viewer.person, at=viewer.at)
     # Shown in the answer itself: a redirect would have to keep the secret somewhere.
     address = request.build_absolute_uri(reverse("exports:feed", args=[secret]))
     return render(request, "certs/exports/address.html", {"address": address})
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def calendar_close(request: HttpRequest) -> HttpResponse:
-    """End the feed."""
+    """Ask once, then end the feed."""
     viewer = viewer_for(request, at=timezone.now())
+    if request.method != "POST":
+        return _asked(request, viewer, "certs/exports/close.html")
     operations.close_feed(person=viewer.person, at=viewer.at)
     messages.success(request, _("The calendar feed is closed. Its address answers no more."))
     return redirect("exports:calendar")
+
+
+def _asked(request: HttpRequest, viewer: Viewer, template: str) -> HttpResponse:
+    """Ask whether the feed of the viewer is to end; where there is none there is nothing to ask."""
+    return render(request, template) if queries.feed_of(viewer.person) else redirect("exports:calendar")
 
 
 @login_not_required

@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.csrf import csrf_exempt
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from certs.gates import access, operations, queries, rules
 from certs.gates.access import NotLetIn, Refusal
@@ -129,11 +129,13 @@ def make(request: HttpRequest) -> HttpResponse:
     return _index(request, viewer, form)
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def revoke(request: HttpRequest, pk: int) -> HttpResponse:
-    """Let a token answer no more."""
+    """Ask once, then let a token answer no more."""
     viewer = viewer_for(request, at=timezone.now())
     token = access.token_kept_by(viewer, pk)
+    if request.method != "POST":
+        return render(request, "certs/gates/revoke.html", {"token": token})
     operations.revoke_token(token=token, by=viewer.person, at=viewer.at)
     words = _("Revoked. Whatever asks with the token %(name)s gets no answer.")
     messages.success(request, words % {"name": token.name})

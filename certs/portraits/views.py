@@ -40,11 +40,14 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "certs/portraits/person.html", context)
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def take_away(request: HttpRequest, pk: int) -> HttpResponse:
-    """Delete a person's photo and end the consent."""
+    """Ask once, then delete a person's photo and end the consent."""
     viewer = viewer_for(request, at=timezone.now())
-    operations.take_away(person=access.person_pictured_by(viewer, pk), by=viewer.person, at=viewer.at)
+    pictured = access.person_pictured_by(viewer, pk)
+    if request.method != "POST":
+        return render(request, "certs/portraits/take_away.html", {"pictured": pictured})
+    operations.take_away(person=pictured, by=viewer.person, at=viewer.at)
     messages.success(request, _("The photo is deleted. The next print of the card is without it."))
     return redirect("portraits:person", pk)
 

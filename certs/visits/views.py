@@ -69,13 +69,14 @@ def accept(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("visits:visit", pk=pk)
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def decline(request: HttpRequest, pk: int) -> HttpResponse:
-    """Say that the trainer does not come, and why."""
+    """Ask once and for the reason, then say that the trainer does not come."""
     viewer = viewer_for(request, at=timezone.now())
-    found, form = access.visit_asked_of(viewer, pk), DeclineForm(request.POST)
+    found = access.visit_asked_of(viewer, pk)
+    form = DeclineForm(request.POST if request.method == "POST" else None)
     if not form.is_valid():
-        return _page(request, viewer, found, decline=form)
+        return render(request, "certs/visits/decline.html", {"visit": found, "form": form})
     reason = form.cleaned_data["reason"]
     try:
         operations.decline(visit=found, reason=reason, by=viewer.person, at=viewer.at, on=viewer.on)
@@ -105,14 +106,16 @@ def offer(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, _("The trainer is asked. The answer will stand here, and comes by mail."))
             _tell(request, viewer, made, News.ASKED)
-    return _page(request, viewer, found, offer=form) if form.errors else redirect("visits:visit", pk=pk)
+    return _page(request, viewer, found, form) if form.errors else redirect("visits:visit", pk=pk)
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def call_off(request: HttpRequest, pk: int) -> HttpResponse:
-    """Say that the visit is not to be."""
+    """Ask once, then say that the visit is not to be."""
     viewer = viewer_for(request, at=timezone.now())
     found = access.visit_asked_by(viewer, pk)
+    if request.method != "POST":
+        return render(request, "certs/visits/call_off.html", {"visit": found})
     try:
         operations.call_off(visit=found, by=viewer.person, at=viewer.at, on=viewer.on)
     except operations.NotOpen as reason:
@@ -148,18 +151,15 @@ def _form(request: HttpRequest, viewer: Viewer) -> AskForm:
     )
 
 
-def _page(request: HttpRequest, viewer: Viewer, found: Visit, **sent: DeclineForm | OfferForm) -> HttpResponse:
-    """Show a visit with the forms that belong to it, of which one was `sent` with mistakes."""
+def _page(request: HttpRequest, viewer: Viewer, found: Visit, sent: OfferForm | None = None) -> HttpResponse:
+    """Show a visit with the form that offers it to another trainer, which was `sent` with mistakes."""
     (shown,) = queries.shown(Visit.objects.filter(pk=found.pk), on=viewer.on)
     asks = viewer.has(*access.ASKERS) and access.employers_asking_by(viewer).filter(pk=found.employer_id).exists()
     context = {
         "shown": shown,
         "refusals": queries.refusals(found),
-        "decline": DeclineForm(),
-        "offer": OfferForm(trainers=queries.others(found)),
-        **sent,
-        "form": next(iter(sent.values()), None),
-        "page_has_errors": bool(sent),
+        "offer": sent or OfferForm(trainers=queries.others(found)),
+        "form": sent,
         "is_mine": found.trainer_id == viewer.person.pk and viewer.has(Role.TRAINER),
         "asks": asks,
         "offers": asks and shown.can_be_offered(on=viewer.on),

@@ -44,7 +44,8 @@ class TestAGate:
         supervisor.goto("/board/")
         supervisor.get_by_role("link", name="Answers for gates").click()
         supervisor.get_by_role("link", name="The tokens of my employer").click()
-        supervisor.get_by_role("button", name="Revoke Yard gate").click()
+        supervisor.get_by_role("link", name="Revoke Yard gate").click()
+        supervisor.get_by_role("button", name="Revoke").click()
         expect(supervisor.get_by_role("main")).to_contain_text("gets no answer")
         expect(supervisor.get_by_role("row").filter(has_text="Yard gate")).to_contain_text("revoked")
 

@@ -73,6 +73,7 @@ def test_is_put_up_printed_compared_and_taken_away(portrait_site: Site) -> None:
     assert violations(page) == []
     page.goto(f"/cards/{card.number}/")
     page.get_by_role("link", name="Photo on the card").click()
+    page.get_by_role("link", name="Take the photo away").click()
     page.get_by_role("button", name="Take the photo away").click()
     expect(page.get_by_role("status")).to_contain_text("The photo is deleted.")
     assert printed(page, card) == set()

@@ -60,6 +60,7 @@ class TestRoster:
         expect(main.get_by_role("link", name="山田 太郎")).to_be_visible()
         look(page, "6-without")
         page.go_back()
+        page.get_by_role("link", name="Undo this roster").click()
         page.get_by_role("button", name="Undo this roster").click()
         expect(page.get_by_role("status").first).to_contain_text("The roster is undone")
         assert not Person.objects.filter(name="Nils Orre").exists()

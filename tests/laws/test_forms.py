@@ -1,8 +1,13 @@
-"""What is said of a wrong field: in the words of the site, never in those of the frame that reads the form."""
+"""What is said of a wrong field: in the words of the site, never in those of the frame that reads the form.
 
+And that nothing is ended for good by one press.
+"""
+
+import re
 from collections.abc import Iterator
 
 from django import forms
+from django.conf import settings
 from django.urls import get_resolver
 from django.utils.translation import gettext
 
@@ -12,6 +17,15 @@ BY_ITSELF = {
     "certs.signoffs.forms.parts.Whose",
     "training.amendments.forms.short.MoveForm",
 }
+# Buttons that end something and need no page that asks first; common practice, no source.
+NEED_NO_PAGE = {
+    "amendments:refuse": "the author begins again from the same text",
+    "crewing:take_back": "the plan is accepted again",
+    "jobs:close": "the job is put back on the list",
+    "mfa_deactivate_totp": "stands on a page that asks, with an address of allauth",
+    "mfa_remove_webauthn": "stands on a page that asks, with an address of allauth",
+}
+ONE_PRESS = re.compile(r"<form[^>]*action=\"{% url '([\w:]+)'(?:(?!</form>).)*?<button[^>]*btn-danger", re.DOTALL)
 BOUNDS = ("min_value", "max_value")
 
 
@@ -76,3 +90,14 @@ class TestEveryField:
         assert borrowed(forms.CharField()) == ["required"]
         assert borrowed(forms.IntegerField(min_value=1)) == ["required", "invalid", "min_value"]
         assert borrowed(forms.ChoiceField(required=False)) == ["invalid_choice"]
+
+
+class TestWhatEndsSomethingForGood:
+    def test_is_asked_for_once_more(self) -> None:
+        """A button that ends something stands on a page of its own, or what it does can be taken back at once.
+
+        WCAG 2.2, 3.3.4: reversible, checked or confirmed.
+        """
+        texts = [path.read_text() for path in (settings.BASE_DIR / "templates").rglob("*.html")]
+        assert {name for text in texts for name in ONE_PRESS.findall(text)} == set(NEED_NO_PAGE)
+        assert sum('{% extends "ask_first.html" %}' in text for text in texts) > 10

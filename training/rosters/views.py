@@ -91,11 +91,13 @@ def apply(request: HttpRequest, pk: UUID) -> HttpResponse:
     return redirect("rosters:roster", pk)
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def undo(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """Take back what a roster did."""
+    """Ask once, then take back what a roster did."""
     viewer = viewer_for(request, at=timezone.now())
     kept = access.roster_for(viewer, pk)
+    if request.method != "POST":
+        return render(request, "training/rosters/undo.html", {"roster": kept})
     try:
         operations.undo(by=viewer.person, roster=kept, on=viewer.on, at=viewer.at)
     except Refused as refusal:

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods
 
 from certs.signoffs import access, operations, queries
 from certs.signoffs.forms import DoAgainForm, SigningForm
@@ -39,15 +39,13 @@ def filled(request: HttpRequest, pk: UUID) -> HttpResponse:
         # The reply to the first time was lost on the way: it was kept, and here is the record.
         return redirect("signoffs:signoff", page.signoff.pk)
     status = 403 if form.is_bound and page.row.why_not else 200
-    context = {"page": page, "form": form, "again": DoAgainForm(), "proof": proof_of(request)}
+    context = {"page": page, "form": form, "proof": proof_of(request)}
     return render(request, "certs/signoffs/filled.html", context, status=status)
 
 
-def _form(
-    request: HttpRequest, viewer: Viewer, rows: tuple[queries.ToSign, ...], *, single: bool, blank: bool = False
-) -> SigningForm:
+def _form(request: HttpRequest, viewer: Viewer, rows: tuple[queries.ToSign, ...], *, single: bool) -> SigningForm:
     return SigningForm(
-        request.POST if request.method == "POST" and not blank else None,
+        request.POST if request.method == "POST" else None,
         sheets=rows,
         refusal=access.password_refusal(request, viewer),
         candidate_refusal=access.candidate_refusal(request),
@@ -79,18 +77,14 @@ def _one(done: operations.Signed) -> HttpResponse:
     return redirect("signoffs:signoff", done.signoff.pk)
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def again(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """Send a sheet back: the practical is done again."""
+    """Ask once and for the reason, then send a sheet back: the practical is done again."""
     viewer = access.sender(viewer_for(request, at=timezone.now()))
     received = access.filled_for(viewer, pk)
-    form = DoAgainForm(request.POST)
+    form = DoAgainForm(request.POST if request.method == "POST" else None)
     if not form.is_valid():
-        page = queries.filled(received, viewer.person, on=viewer.on)
-        signing = _form(request, viewer, (page.row,), single=True, blank=True)
-        context = {"page": page, "form": signing, "again": form, "page_has_errors": True}
-        context["proof"] = proof_of(request)
-        return render(request, "certs/signoffs/filled.html", context)
+        return render(request, "certs/signoffs/again.html", {"sheet": received, "form": form})
     try:
         operations.send_back(sheet=received, by=viewer.person, reason=form.cleaned_data["reason"], at=viewer.at)
     except operations.MayNotSign as refused:

@@ -71,8 +71,23 @@ class TestMeasurePage:
     def test_offers_only_what_may_be_done(self, cast: Cast, card: Card) -> None:
         """No reinstating of what is not suspended, nothing at all for a withdrawn card."""
         assert 'value="reinstated"' not in cast.client("max").get(url("measure", card)).content.decode()
-        cast.client("max").post(url("measure", card), {"step": "withdrawn", "reason": "Event"})
+        cast.client("max").post(url("measure", card), {"step": "withdrawn", "reason": "Event", "sure": "yes"})
         assert "closed for good" in cast.client("max").get(url("measure", card)).content.decode()
+
+    def test_asks_once_more_before_a_card_is_withdrawn(self, cast: Cast, card: Card) -> None:
+        """It says for whom and that it stays so; going back loses nothing that was typed."""
+        client, sent = cast.client("max"), {"step": "withdrawn", "reason": "Event of <today>"}
+        asked = client.post(url("measure", card), sent).content.decode()
+        assert f"Withdraw card {card.number}?" in asked
+        assert "Ada Crew may not work under Bonds by pin brazing any more" in asked
+        assert "This cannot be undone" in asked
+        assert 'value="Event of &lt;today&gt;"' in asked
+        assert not Measure.objects.exists()
+        back = client.post(url("measure", card), sent | {"sure": "yes", "back": "yes"}).content.decode()
+        assert "Event of &lt;today&gt;</textarea>" in back
+        assert not Measure.objects.exists()
+        client.post(url("measure", card), sent | {"sure": "yes"})
+        assert Measure.objects.get().reason == "Event of <today>"
 
     def test_asks_for_the_reason(self, cast: Cast, card: Card) -> None:
         """Nothing is recorded without one."""

@@ -206,7 +206,12 @@ class TestFeed:
 
     def test_ends_with_a_new_address_and_when_closed(self, cast: Cast, card: Card) -> None:
         """One feed a person."""
+        for act in ("open", "close"):
+            assert cast.client("ada").get(f"/calendar/{act}/").url == "/calendar/"
         old = open_feed(cast, "ada")
+        for act, asked in (("open", "Make a new address?"), ("close", "Close the calendar feed?")):
+            assert asked in cast.client("ada").get(f"/calendar/{act}/").content.decode()
+        assert cast.client("nobody").get(old).status_code == 200
         new = open_feed(cast, "ada")
         assert cast.client("nobody").get(old).status_code == 404
         assert cast.client("nobody").get(new).status_code == 200

@@ -115,6 +115,9 @@ class TestRevoking:
     def test_is_noted_once(self, cast: Cast) -> None:
         """By whom and when; a second press changes nothing."""
         url = reverse("gates:revoke", args=[made(cast).pk])
+        asked = cast.client("sol").get(url).content.decode()
+        assert "Whatever of Northmoor Track asks with this token gets no answer any more" in asked
+        assert GateToken.objects.get().revoked_at is None
         page = cast.client("sol").post(url, follow=True).content.decode()
         assert "gets no answer" in page
         assert "revoked 25 Nov 2026, Sol Supervisor" in page

@@ -118,7 +118,12 @@ class TestAnswering:
         assert "over, declined or called off already" in again
 
     def test_is_called_off(self, cast: Cast, visit: Visit) -> None:
-        """Whoever asked calls it off, and asks anew."""
+        """Whoever asked calls it off, asked once more first, and asks anew."""
+        asked = cast.client("sol").get(f"/visits/{visit.pk}/call-off/").content.decode()
+        assert "Olga Assessor does not come to Northmoor Track" in asked
+        assert "The trainer and whoever asked are told by mail." in asked
+        visit.refresh_from_db()
+        assert visit.accepted is None
         page = cast.client("sol").post(f"/visits/{visit.pk}/call-off/", follow=True).content.decode()
         assert "Called off" in page
         again = f'href="/visits/ask/?scheme=bonds&amp;person={cast.ada.pk}"'
