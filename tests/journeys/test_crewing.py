@@ -53,7 +53,7 @@ class TestJob:
         type_job(page, "J-1", holders=2)
         main = page.get_by_role("main")
         expect(main).to_contain_text("No: 0 of 3 days can be crewed")
-        expect(main.get_by_role("row", name="Tomas Brandvik")).to_contain_text("Read these procedures.")
+        expect(main.get_by_role("row", name="Tomas Brandvik")).to_contain_text("Read these procedures:")
         expect(main).to_contain_text("What a day of 150 bonds takes")
 
         page.get_by_role("link", name="Change the job").click()

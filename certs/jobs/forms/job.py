@@ -20,6 +20,8 @@ from training.people.models import Crew, Employer, Person
 
 MOST_BONDS, MOST_HOLDERS = 1900, 20
 WANTED = "holders-"
+# The code of the error that holders are asked for under no scheme.
+NOBODY = "nobody"
 ALL, EACH = "all", "each day"
 OVER = _("These days are over. Give today or a later day.")
 
@@ -113,9 +115,8 @@ class JobForm(forms.Form):
         elif last and self.today and last < self.today:
             self.add_error("last_on", OVER)
         if not any(typed.get(name) for name in self.issues) and not set(self.issues) & set(self.errors):
-            self.add_error(
-                next(iter(self.issues), None), _("Say how many holders are wanted, under one scheme or more.")
-            )
+            says = _("Say how many holders are wanted, under one scheme or more.")
+            self.add_error(next(iter(self.issues), None), forms.ValidationError(says, code=NOBODY))
         crew, employer = typed.get("crew"), typed.get("employer") or self.only
         if crew and employer and crew.employer_id != employer.pk:
             self.add_error("crew", _("This crew is of another employer. Choose another crew, or none."))

@@ -13,7 +13,7 @@ from django.utils.text import format_lazy
 from django.utils.translation import gettext as say
 from django.utils.translation import gettext_lazy as _
 
-from certs.jobs.forms.job import ALL, EACH, WANTED, JobForm
+from certs.jobs.forms.job import ALL, EACH, NOBODY, WANTED, JobForm
 from certs.jobs.models import Facts
 from certs.jobs.rules.lists import HEADS, Columns, columns, said, yes
 from certs.schemes.models import SchemeIssue
@@ -163,9 +163,11 @@ def _typed(cells: Mapping[str, str], crews: Mapping[str, int]) -> tuple[dict[str
 
 def _of_form(form: JobForm) -> Iterator[tuple[str, str]]:
     heads = {field: head for head, field in HEADS.items()}
-    for field, sentences in form.errors.items():
-        for sentence in sentences:
-            yield heads.get(field, field.removeprefix(WANTED)), str(sentence)
+    for field, errors in form.errors.as_data().items():
+        head = heads.get(field, field.removeprefix(WANTED))
+        for error in errors:
+            # No column is to blame where none says how many holders: the file may have any of theirs.
+            yield from (("" if error.code == NOBODY else head, str(sentence)) for sentence in error.messages)
 
 
 def _of_twins(lines: list[Row], heads: Columns, employer: Employer) -> Iterator[Wrong]:

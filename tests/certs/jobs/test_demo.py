@@ -23,10 +23,13 @@ class TestDemo:
         """
         now = timezone.now()
         company = demo.make(now)
-        jobs = Job.objects.filter(reference__in=["HB-31", "HB-32", "HB-33"])
+        jobs = Job.objects.filter(reference__in=["HB-31", "HB-32", "HB-33", "HB-34"])
         found = {job.reference: check(job, on=now.date(), at=now) for job in jobs}
-        assert {name: one.can for name, one in found.items()} == {"HB-31": True, "HB-32": True, "HB-33": False}
+        can = {name: one.can for name, one in found.items()}
+        assert can == {"HB-31": True, "HB-32": True, "HB-33": False, "HB-34": False}
         assert any(lack.step for span in found["HB-33"].spans for gap in span.gaps for lack in gap.lacks)
+        steps = {lack.step for span in found["HB-34"].spans for gap in span.gaps for lack in gap.lacks}
+        assert "Read these procedures: Firing, testing and recording a bond." in steps
         page = shown(Plan.objects.get())
         assert (page.plan.is_made, page.changed, page.faults) == (True, False, ())
         assert any("Cathodic-protection leads" in words for words in page.open)

@@ -71,6 +71,10 @@ class TestReading:
         rows = [heads("each day", "crew", "cold", "night", "supervisor"), [*GOOD, *more], ["Ñ-2", *GOOD[1:]]]
         page = send(cast, as_csv(*rows, encoding=encoding, delimiter=separator))
         assert page.context["found"].wrongs == ()
+        shown = page.content.decode()
+        assert f">2 × {SLUG}, supervisor<" in shown
+        assert (">Gang 1<" in shown, ">any<" in shown) == (True, True)
+        assert (">cold<" in shown, ">none named<" in shown) == (True, True)
         assert not Job.objects.exists()
         assert "2 jobs are brought in." in apply(cast, page).content.decode()
         job = Job.objects.get(reference="N-1")
@@ -126,7 +130,7 @@ class TestRefusing:
         ]
         page = send(cast, as_csv(*rows))
         assert sorted(wrongs(page)) == [
-            (3, "bonds"), (3, "cold"), (3, "crew"), (3, "first day"), (3, SLUG), (3, "reference"),
+            (3, ""), (3, "bonds"), (3, "cold"), (3, "crew"), (3, "first day"), (3, "reference"),
             (4, "reference"), (5, ""), (5, "reference"), (6, "last day"),
         ]  # fmt: skip
         text = page.content.decode()

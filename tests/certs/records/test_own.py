@@ -165,7 +165,7 @@ class TestOwnSchemes:
             changed="A new torque.",
             loaded_at=AT,
         )
-        assert own(cast).unread == (("setup", "Setting up", "changed since you read it"),)
+        assert own(cast).unread == (("setup", "Setting up", "changed since it was read"),)
 
     def test_take_a_fixed_number_of_queries(
         self, cast: Cast, content: Content, django_assert_max_num_queries: Callable[..., Any]

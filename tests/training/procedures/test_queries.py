@@ -63,7 +63,7 @@ class TestUnread:
         read(two_modules.ada)
         assert queries.unread(two_modules.ada, ["setup"]) == []
         operations.load([revised(order=2), module("safety", order=1)], at=AT)
-        assert queries.unread(two_modules.ada, ["setup"]) == [("setup", "Setting up", "changed since you read it")]
+        assert queries.unread(two_modules.ada, ["setup"]) == [("setup", "Setting up", "changed since it was read")]
 
     def test_leaves_out_modules_nobody_asked_for(self, two_modules):
         assert queries.unread(two_modules.ada, []) == []

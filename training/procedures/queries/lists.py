@@ -122,7 +122,7 @@ def standing_words(state: Standing) -> str:
     words = {
         Standing.READ: _("read"),
         Standing.UNREAD: _("to read"),
-        Standing.CHANGED: _("changed since you read it"),
+        Standing.CHANGED: _("changed since it was read"),
     }
     return words[state]
 
