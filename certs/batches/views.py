@@ -113,7 +113,7 @@ def stop(request: HttpRequest, pk: UUID) -> HttpResponse:
 def resume(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Go on with what is left."""
     operations.resume(batch=access.batch_for(viewer_for(request, at=timezone.now()), pk))
-    return redirect("batches:batch", pk=pk)
+    return _going_on(pk)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

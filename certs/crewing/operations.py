@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from certs.crewing.models import Plan, PlanTurn
-from certs.crewing.queries import RULES, fault_words, inputs, inputs_of, key_of, titles, turns_of
+from certs.crewing.queries import RULES, fault_words, first_of_runs, inputs, inputs_of, key_of, titles, turns_of
 from certs.crewing.rules import Turn, check
 from certs.crewing.rules.steps import Step, step, stretches
 from certs.jobs.models import Job
@@ -92,7 +92,8 @@ def change(*, plan: Plan, on: date, job: Job, scheme: str, before: Person | None
     # As a list: the same turn once more is a second place on one day.
     faults = [one for one in check([*kept, *new], known.jobs, known.hands, rules=RULES) if one not in old]
     if faults:
-        raise PlanRefused(" ".join(fault_words(one, known.called, known.hands, titles()) for one in faults))
+        told = first_of_runs(faults)
+        raise PlanRefused(" ".join(fault_words(one, known.called, known.hands, titles()) for one in told))
     if before is not None:
         held.turns.filter(on=on, job=job, scheme=scheme, person=before).delete()
     if after is not None:

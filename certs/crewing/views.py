@@ -90,7 +90,12 @@ def stop(request: HttpRequest, pk: UUID) -> HttpResponse:
 @require_POST
 def resume(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Go on with what is left."""
-    return _done(request, pk, lambda held, viewer: operations.resume(plan=held))
+    try:
+        operations.resume(plan=access.plan_for(viewer_for(request, at=timezone.now()), pk))
+    except operations.PlanRefused as refusal:
+        messages.error(request, str(refusal))
+        return redirect("crewing:plan", pk=pk)
+    return _going_on(pk)
 
 
 @require_POST

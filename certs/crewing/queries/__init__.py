@@ -8,7 +8,7 @@ from certs.crewing.queries.inputs import RULES, Inputs, inputs, inputs_of, turn_
 from certs.crewing.queries.page import Seat, Shown, index, key_of, shown, titles
 from certs.crewing.queries.placed import placed
 from certs.crewing.queries.takers import takers
-from certs.crewing.queries.words import fault_words, shortage_words
+from certs.crewing.queries.words import fault_words, first_of_runs, shortage_words
 
 __all__ = [
     "RULES",
@@ -17,6 +17,7 @@ __all__ = [
     "Seat",
     "Shown",
     "fault_words",
+    "first_of_runs",
     "index",
     "inputs",
     "inputs_of",

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.db.models import QuerySet
@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from certs.crewing.models import Plan
 from certs.crewing.queries.inputs import RULES, Inputs, inputs_of, turns_of
-from certs.crewing.queries.words import fault_words, shortage_words
+from certs.crewing.queries.words import fault_words, first_of_runs, shortage_words
 from certs.crewing.rules import COVER, Rule, Shortage, Turn, Wishes, check, cost, shortages
 from certs.crewing.rules.plan import wanted
 from certs.jobs.models import Job
@@ -96,8 +96,8 @@ def shown(plan: Plan) -> Shown:
         plan=plan,
         days=_days(known, turns, references, words, hand),
         people=_people(known, turns, references),
-        open=tuple(shortage_words(one, known.called, words) for one in short) if plan.is_made else (),
-        faults=tuple(fault_words(fault, known.called, known.hands, words) for fault in faults),
+        open=_open(short, known.called, words) if plan.is_made else (),
+        faults=tuple(fault_words(fault, known.called, known.hands, words) for fault in first_of_runs(faults)),
         changed=known.mark != plan.mark,
         wishes=cost(standing, known.jobs, known.hands, rules=RULES),
         places=sum(len(days(job)) * sum(holders for _scheme, holders in wanted(job)) for job in known.jobs),
@@ -113,6 +113,14 @@ def key_of(short: Shortage) -> str:
 def _blocked(short: Shortage, blocked: Mapping[str, list[str]]) -> Shortage:
     without = tuple(Rule(name) for name in blocked.get(key_of(short), ()))
     return Shortage(short.day, short.job, short.scheme, short.missing, without)
+
+
+def _open(short: list[Shortage], called: Mapping[str, str], words: Mapping[str, str]) -> tuple[str, ...]:
+    """Say what is open, days that lack the same for the same reasons together: a month would fill pages."""
+    alike: dict[Shortage, list[date]] = defaultdict(list)
+    for one in short:
+        alike[replace(one, day=date.min)].append(one.day)
+    return tuple(shortage_words(one, _spells(found), called, words) for one, found in alike.items())
 
 
 def _references(known: Inputs, turns: tuple[Turn, ...]) -> dict[str, str]:

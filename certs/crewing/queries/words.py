@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from certs.crewing.rules import COVER, Fault, Rule, Shortage
+from certs.crewing.rules.plan import DAY
 from certs.jobs.rules import Hand
 
 FAULTS = {
@@ -33,6 +34,12 @@ WITHOUT = {
 }
 
 
+def first_of_runs(faults: Sequence[Fault]) -> list[Fault]:
+    """Leave out the days in a row after the first one too many: they say the same again."""
+    long = {(one.hand, one.day) for one in faults if one.rule is Rule.ROW}
+    return [one for one in faults if one.rule is not Rule.ROW or (one.hand, one.day - DAY) not in long]
+
+
 def fault_words(fault: Fault, jobs: Mapping[str, str], hands: Sequence[Hand], titles: Mapping[str, str]) -> str:
     """Say in a sentence which rule is broken; `jobs` has what each is called by key, `titles` has schemes by slug."""
     facts = {
@@ -56,10 +63,10 @@ def fault_words(fault: Fault, jobs: Mapping[str, str], hands: Sequence[Hand], ti
     return str(words) % facts
 
 
-def shortage_words(short: Shortage, jobs: Mapping[str, str], titles: Mapping[str, str]) -> str:
-    """Say in sentences what is missing at a job on a day, and which rule alone is in the way."""
+def shortage_words(short: Shortage, when: str, jobs: Mapping[str, str], titles: Mapping[str, str]) -> str:
+    """Say in sentences what is missing at a job, and which rule alone is in the way; `when` names the days."""
     facts = {
-        "day": date_format(short.day),
+        "day": when,
         "job": jobs.get(short.job, short.job),
         "missing": short.missing,
         "scheme": titles.get(short.scheme, short.scheme),

@@ -135,4 +135,4 @@ def _step(state: State | None, own: OwnScheme | None) -> str:
     if own.step is Step.NOTHING and own.face is not None:
         return _("Renew it: renewal opens on %(day)s.") % {"day": date_format(own.face.renew_from)}
     modules = ", ".join(name for _slug, name, *_rest in own.unread)
-    return f"{own.sentence} {modules}." if modules else own.sentence
+    return _("Read these procedures: %(names)s.") % {"names": modules} if modules else own.sentence

@@ -31,7 +31,7 @@ SENTENCES: Mapping[Step, str | Promise] = {
     Step.CONFIRM: gettext_lazy("Ask the supervisor to confirm the work by %(day)s."),
     Step.READ_CHANGED: gettext_lazy("Read the changed procedure by %(day)s."),
     Step.ANSWER: gettext_lazy("Answer the questions about the changed procedure by %(day)s."),
-    Step.READ: gettext_lazy("Read these procedures:"),
+    Step.READ: gettext_lazy("Read these procedures."),
     Step.WAIT: gettext_lazy("The paper was not passed. It may be sat again from %(day)s."),
     Step.SIT: gettext_lazy("Sit the theory paper."),
     Step.PRACTICAL: gettext_lazy("Paper passed. Wait for an assessor to see the practical."),

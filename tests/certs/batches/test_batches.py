@@ -315,7 +315,9 @@ class TestPages:
         """Each by its button."""
         client = cast.client("sol")
         assert "Stopped: 0 of 5" in client.post(go("stop", pk=batch.pk), follow=True).content.decode()
-        assert "0 of 5 cards are printed." in client.post(go("resume", pk=batch.pk), follow=True).content.decode()
+        page = client.post(go("resume", pk=batch.pk), follow=True).content.decode()
+        assert "0 of 5 cards are printed." in page
+        assert "data-goes-on" in page
         assert "thrown away" in client.post(go("throw_away", pk=batch.pk), follow=True).content.decode()
         assert Batch.objects.count() == 0
 

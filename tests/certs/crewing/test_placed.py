@@ -137,7 +137,7 @@ class TestCheck:
         turn = plan.turns.exclude(scheme="").select_related("person").get()
         measure(card=turn.person.cards.get(), step=Step.SUSPENDED, by=cast.max, reason="a doubt", on=ON, at=AT)
         text = sheet(cast, job)
-        assert f"Names marked (plan) stand in an accepted crewing plan: {by} The others are by the check alone." in text
+        assert f"Names marked (plan) stand in an accepted crewing plan: {by} The others are by the check alone," in text
         assert f"In the plan, but cannot go {when}: {turn.person.name}, {scheme_issue().title}, 26 Nov 2026." in text
         assert "Supervisor: Sol Supervisor (plan)" in text
         other = ({"Ada Crew", "Ben Crew"} - {turn.person.name}).pop()

@@ -133,7 +133,10 @@ class TestMaking:
         """Nobody covers while Sol is away, and that alone is why."""
         away = {"from_on": ON, "until_on": ON + timedelta(days=9), "by": cast.max, "at": AT}
         jobs.go_away(person=cast.sol, reason=Reason.LEAVE, **away)
-        (first, *_rest) = shown(made(cast)).open
+        (first, *rest) = shown(made(cast)).open
+        # Days that lack the same for the same reason are said together.
+        assert rest == []
+        assert first.startswith("26 Nov 2026 to 28 Nov 2026, ")
         assert "a supervisor is missing" in first
         assert "If somebody who is away were there" in first
 
@@ -270,7 +273,9 @@ class TestPages:
     def test_stops_and_goes_on(self, cast: Cast) -> None:
         plan, sol = begun(cast), cast.client("sol")
         assert "Stopped." in sol.post(f"/crewing/{plan.pk}/stop/", follow=True).content.decode()
-        assert "Stopped." not in sol.post(f"/crewing/{plan.pk}/resume/", follow=True).content.decode()
+        page = sol.post(f"/crewing/{plan.pk}/resume/", follow=True).content.decode()
+        assert "Stopped." not in page
+        assert "data-goes-on" in page
         keep(cast, "N-2")
         assert "have changed since" in sol.post(f"/crewing/{plan.pk}/advance/", follow=True).content.decode()
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from certs.crewing.queries.words import FAULTS, WITHOUT, fault_words, shortage_words
+from certs.crewing.queries.words import FAULTS, WITHOUT, fault_words, first_of_runs, shortage_words
 from certs.crewing.rules import COVER, Fault, Rule, Shortage
 from certs.crewing.rules.plan import RELAXED
 from tests.certs.crewing.cases import day, hand
@@ -47,17 +47,24 @@ def test_faults(fault: Fault, words: str) -> None:
     assert fault_words(fault, JOBS, HANDS, TITLES) == words
 
 
+def test_a_run_too_long_is_told_once() -> None:
+    """By its first day too many, for each person; what is wrong besides stays."""
+    runs = [Fault(day(number), hand, "a", Rule.ROW, "bonds", 7 + number) for number in (0, 1, 2) for hand in "xy"]
+    away = Fault(day(1), "x", "a", Rule.AWAY, "bonds")
+    assert first_of_runs([*runs, away]) == [*runs[:2], away]
+
+
 def test_shortages() -> None:
     """What is missing is counted, and what alone is in the way is told."""
     one = Shortage(day(0), "a", "bonds", 1, (Rule.REST,))
-    assert shortage_words(one, JOBS, TITLES) == (
+    assert shortage_words(one, "30 Nov 2026", JOBS, TITLES) == (
         "30 Nov 2026, B-1, Ashby: 1 holder of Rail bonds is missing."
         " Without the rest after a night job it could be filled."
     )
-    assert shortage_words(Shortage(day(0), "a", "leads", 2), JOBS, TITLES) == (
+    assert shortage_words(Shortage(day(0), "a", "leads", 2), "30 Nov 2026", JOBS, TITLES) == (
         "30 Nov 2026, B-1, Ashby: 2 holders of leads are missing."
     )
-    assert shortage_words(Shortage(day(0), "a", COVER, 1), JOBS, TITLES) == (
+    assert shortage_words(Shortage(day(0), "a", COVER, 1), "30 Nov 2026", JOBS, TITLES) == (
         "30 Nov 2026, B-1, Ashby: a supervisor is missing."
     )
 
