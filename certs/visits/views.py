@@ -139,7 +139,12 @@ def _tell(request: HttpRequest, viewer: Viewer, before: Visit, news: News) -> No
 def _form(request: HttpRequest, viewer: Viewer) -> AskForm:
     asked = request.GET
     scheme = current_issues().filter(scheme__slug=asked.get("scheme", "")).first()
-    initial = {"issue": scheme, "on": asked.get("on", ""), "people": asked.getlist("person")}
+    initial = {
+        "issue": scheme,
+        "on": asked.get("on", ""),
+        "place": asked.get("place", ""),
+        "people": asked.getlist("person"),
+    }
     return AskForm(
         request.POST if request.method == "POST" else None,
         initial=initial,
@@ -155,12 +160,14 @@ def _page(request: HttpRequest, viewer: Viewer, found: Visit, sent: OfferForm | 
     """Show a visit with the form that offers it to another trainer, which was `sent` with mistakes."""
     (shown,) = queries.shown(Visit.objects.filter(pk=found.pk), on=viewer.on)
     asks = viewer.has(*access.ASKERS) and access.employers_asking_by(viewer).filter(pk=found.employer_id).exists()
+    mine = found.trainer_id == viewer.person.pk and viewer.has(Role.TRAINER)
     context = {
         "shown": shown,
         "refusals": queries.refusals(found),
         "offer": sent or OfferForm(trainers=queries.others(found)),
         "form": sent,
-        "is_mine": found.trainer_id == viewer.person.pk and viewer.has(Role.TRAINER),
+        "is_mine": mine,
+        "same_day": queries.same_day(found) if mine and shown.standing.is_open else (),
         "asks": asks,
         "offers": asks and shown.can_be_offered(on=viewer.on),
     }

@@ -8,7 +8,7 @@ from certs.crewing.queries.inputs import RULES, Inputs, inputs, inputs_of, turn_
 from certs.crewing.queries.page import Seat, Shown, index, key_of, shown, titles
 from certs.crewing.queries.placed import placed
 from certs.crewing.queries.takers import takers
-from certs.crewing.queries.words import fault_words, first_of_runs, shortage_words
+from certs.crewing.queries.words import fault_words, first_of_runs, open_words
 
 __all__ = [
     "RULES",
@@ -23,8 +23,8 @@ __all__ = [
     "inputs_of",
     "key_of",
     "on_home",
+    "open_words",
     "placed",
-    "shortage_words",
     "shown",
     "takers",
     "titles",

@@ -2,20 +2,19 @@
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import QuerySet
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from certs.crewing.models import Plan
 from certs.crewing.queries.inputs import RULES, Inputs, inputs_of, turns_of
-from certs.crewing.queries.words import fault_words, first_of_runs, shortage_words
+from certs.crewing.queries.words import fault_words, first_of_runs, open_words, spells
 from certs.crewing.rules import COVER, Rule, Shortage, Turn, Wishes, check, cost, shortages
 from certs.crewing.rules.plan import wanted
 from certs.jobs.models import Job
-from certs.jobs.rules import days, ranges
+from certs.jobs.rules import days
 from certs.schemes.queries import current_issues
 
 
@@ -96,7 +95,7 @@ def shown(plan: Plan) -> Shown:
         plan=plan,
         days=_days(known, turns, references, words, hand),
         people=_people(known, turns, references),
-        open=_open(short, known.called, words) if plan.is_made else (),
+        open=open_words(short, known.called, words) if plan.is_made else (),
         faults=tuple(fault_words(fault, known.called, known.hands, words) for fault in first_of_runs(faults)),
         changed=known.mark != plan.mark,
         wishes=cost(standing, known.jobs, known.hands, rules=RULES),
@@ -113,14 +112,6 @@ def key_of(short: Shortage) -> str:
 def _blocked(short: Shortage, blocked: Mapping[str, list[str]]) -> Shortage:
     without = tuple(Rule(name) for name in blocked.get(key_of(short), ()))
     return Shortage(short.day, short.job, short.scheme, short.missing, without)
-
-
-def _open(short: list[Shortage], called: Mapping[str, str], words: Mapping[str, str]) -> tuple[str, ...]:
-    """Say what is open, days that lack the same for the same reasons together: a month would fill pages."""
-    alike: dict[Shortage, list[date]] = defaultdict(list)
-    for one in short:
-        alike[replace(one, day=date.min)].append(one.day)
-    return tuple(shortage_words(one, _spells(found), called, words) for one, found in alike.items())
 
 
 def _references(known: Inputs, turns: tuple[Turn, ...]) -> dict[str, str]:
@@ -161,16 +152,7 @@ def _people(known: Inputs, turns: tuple[Turn, ...], references: Mapping[str, str
         Someone(
             one.name,
             sum(len(found) for found in theirs[one.key].values()),
-            tuple((references[job], _spells(found)) for job, found in theirs[one.key].items()),
+            tuple((references[job], spells(found)) for job, found in theirs[one.key].items()),
         )
         for one in known.hands
-    )
-
-
-def _spells(found: list[date]) -> str:
-    return ", ".join(
-        date_format(first)
-        if first == last
-        else _("%(day)s to %(until)s") % {"day": date_format(first), "until": date_format(last)}
-        for first, last in ranges(found)
     )

@@ -1,6 +1,9 @@
 """Saying in words what is wrong with a plan, and what it leaves open. Reads nothing: everything is handed in."""
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -8,7 +11,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from certs.crewing.rules import COVER, Fault, Rule, Shortage
 from certs.crewing.rules.plan import DAY
-from certs.jobs.rules import Hand
+from certs.jobs.rules import Hand, ranges
 
 FAULTS = {
     Rule.KNOWN: gettext_lazy(
@@ -80,3 +83,21 @@ def shortage_words(short: Shortage, when: str, jobs: Mapping[str, str], titles: 
             short.missing,
         )
     return " ".join([missing % facts, *(str(WITHOUT[rule]) for rule in short.without)])
+
+
+def open_words(short: Iterable[Shortage], jobs: Mapping[str, str], titles: Mapping[str, str]) -> tuple[str, ...]:
+    """Say what is left open, days that lack the same for the same reasons together: a month would fill pages."""
+    alike: dict[Shortage, list[date]] = defaultdict(list)
+    for one in short:
+        alike[replace(one, day=date.min)].append(one.day)
+    return tuple(shortage_words(one, spells(found), jobs, titles) for one, found in alike.items())
+
+
+def spells(found: list[date]) -> str:
+    """Name days in order, those on end by the first and the last."""
+    return ", ".join(
+        date_format(first)
+        if first == last
+        else _("%(day)s to %(until)s") % {"day": date_format(first), "until": date_format(last)}
+        for first, last in ranges(found)
+    )

@@ -17,6 +17,7 @@ from certs.records.queries.own import OwnScheme, own_schemes_of
 from certs.schemes.models import SchemeIssue
 from certs.schemes.queries import current_issues, spec
 from certs.visits.models import Visit as Arranged
+from certs.visits.queries import watched
 from training.content.schemes import Decided
 from training.people.models import Employer, Person
 
@@ -47,6 +48,7 @@ def gap_plan(employer: Employer, *, until: date, on: date, at: datetime) -> Page
         {hand.key: hand.name for hand in people},
         {str(one.pk): called(one) for one in rows},
         {slug: one.title for slug, one in issues.items()},
+        watched(issues.values()),
     )
     bound = rules.bound_elsewhere(found.as_is, jobs, people, given["placed"])
     page = told(found, bound, words, arranged)

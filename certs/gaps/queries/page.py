@@ -1,7 +1,7 @@
 """A gap plan in words, as its page shows it. Reads nothing: everything is handed in."""
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -14,7 +14,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from certs.crewing.queries import shortage_words
+from certs.crewing.queries import open_words
 from certs.gaps.rules import Bound, Call, GapPlan, Visit
 from certs.gaps.rules.ways import DAY, DECIDING, NOTICE, PAPER, READING, TRAINER
 from certs.jobs.rules import AcceptedPlan, ranges
@@ -37,7 +37,7 @@ ALONE: Mapping[Step, str | Promise] = {
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A person a trainer comes for, with what is to be done before."""
+    """A person a trainer comes for, with what is to be done before and at the visit."""
 
     pk: int
     name: str
@@ -91,11 +91,15 @@ class Page:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """Names by key of the hand, what jobs are called by key, and titles by scheme."""
+    """Names by key of the hand, what jobs are called by key, and titles by scheme.
+
+    Under the schemes of `watched` somebody has to confirm who sits the paper, so it is sat at the visit.
+    """
 
     names: Mapping[str, str]
     jobs: Mapping[str, str]
     titles: Mapping[str, str]
+    watched: Collection[str]
 
 
 Arrangements = Mapping[tuple[str, str], Arranged]  # by person and scheme
@@ -108,7 +112,7 @@ def told(found: GapPlan, bound: Sequence[Bound], words: Words, arranged: Arrange
         "after": found.missing,
         "visits": tuple(_visit(one, words, arranged) for one in found.visits),
         "alone": tuple(_alone(one, words) for one in found.alone),
-        "short": tuple(shortage_words(one, words.jobs, words.titles) for one in found.short),
+        "short": open_words(found.short, words.jobs, words.titles),
         "bound": tuple(_bound(bound, words)),
         "plans": tuple(dict.fromkeys(one.plan for one in bound)),
         "trainer": _days(found.trainer),
@@ -156,20 +160,22 @@ def _visit(visit: Visit, words: Words, arranged: Arrangements) -> VisitRow:
     return VisitRow(
         on=visit.on,
         scheme=words.titles.get(visit.scheme, visit.scheme),
-        people=tuple(Candidate(int(call.way.hand), words.names[call.way.hand], _before(call)) for call in visit.calls),
+        people=tuple(
+            Candidate(int(call.way.hand), words.names[call.way.hand], _todo(call, words)) for call in visit.calls
+        ),
         trainer=_days(visit.trainer),
         ask=f"{reverse('visits:ask')}?{urlencode(query)}",
         arranged=next((one for one in known if one is not None), None),
     )
 
 
-def _before(call: Call) -> str:
-    """Say what is done before the visit, and by when."""
-    todo = [str(BEFORE[step]) for step in call.way.steps if step in BEFORE]
-    if not todo:
-        return _("nothing to do before")
+def _todo(call: Call, words: Words) -> str:
+    """Say what is done before the visit, and by when, and which paper is sat at it."""
+    there = [step for step in call.way.steps if step is Step.SIT and call.way.scheme in words.watched]
+    todo = [str(BEFORE[step]) for step in call.way.steps if step in BEFORE and step not in there]
     facts = {"what": _(" and ").join(todo), "day": date_format(call.on - DAY)}
-    return _("%(what)s by %(day)s") % facts
+    told = [_("%(what)s by %(day)s") % facts] if todo else [] if there else [_("nothing to do before")]
+    return ", ".join([*told, *(_("sits the paper at the visit") for _step in there)])
 
 
 def _alone(call: Call, words: Words) -> AloneRow:

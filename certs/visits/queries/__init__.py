@@ -13,8 +13,10 @@ from certs.visits.queries.lists import (
     index,
     others,
     refusals,
+    same_day,
     shown,
     steps_at,
+    watched,
 )
 
 __all__ = [
@@ -31,6 +33,8 @@ __all__ = [
     "on_home",
     "others",
     "refusals",
+    "same_day",
     "shown",
     "steps_at",
+    "watched",
 ]

@@ -20,7 +20,7 @@ from certs.visits.models import STANDING_WORDS, STEP_WORDS, Visit, VisitRefusal,
 from certs.visits.rules import Standing, Step
 from training.people.models import Person
 from training.quizzes.models import Paper, Sitting
-from training.quizzes.queries import invigilated
+from training.quizzes.queries import counting, invigilated
 
 # Older ones are found on the record of the person.
 MOST_OVER = 40
@@ -68,7 +68,9 @@ class Shown:
     def again(self) -> str:
         """Return what asks for it anew where it was not done, as the query of an address."""
         left = dict.fromkeys(line.pk for line in self.lines if not line.done)
-        return urlencode({"scheme": self.visit.scheme.slug, "person": list(left)}, doseq=True)
+        return urlencode(
+            {"scheme": self.visit.scheme.slug, "place": self.visit.place, "person": list(left)}, doseq=True
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,23 +99,23 @@ def shown(visits: QuerySet[Visit], *, on: date) -> list[Shown]:
     return [_shown(one, titles, practicals, papers, on=on) for one in loaded]
 
 
-# The days of practicals by person and scheme, each with whether it was passed.
+# The days of practicals by person and scheme, and of papers by person and paper, each with whether it was passed.
 Practicals = dict[tuple[int, int], list[tuple[date, bool]]]
+Papers = dict[tuple[int, str], list[tuple[date, bool]]]
 
 
-def _records(visits: Sequence[Visit]) -> tuple[Practicals, dict[tuple[int, str], list[date]]]:
-    """Return the days of practicals since a visit was asked for, and those of papers handed in by person and paper."""
+def _records(visits: Sequence[Visit]) -> tuple[Practicals, Papers]:
+    """Return the practicals and the papers since a visit was asked for."""
     people = {step.person_id for one in visits for step in one.steps.all()}
-    first = min((one.on for one in visits), default=date.max)
+    first = min((min(one.on, one.asked_at.date()) for one in visits), default=date.max)
     practicals: Practicals = {}
-    asked = min((one.asked_at.date() for one in visits), default=date.max)
-    signed = Signoff.objects.filter(person__in=people, assessed_on__gte=min(first, asked))
+    signed = Signoff.objects.filter(person__in=people, assessed_on__gte=first)
     for person, scheme, day, passed in signed.values_list("person", "scheme_issue__scheme", "assessed_on", "passed"):
         practicals.setdefault((person, scheme), []).append((day, passed))
-    papers: dict[tuple[int, str], list[date]] = {}
-    sat = Sitting.objects.filter(person__in=people, handed_in_at__date__gte=first)
-    for person, paper, day in sat.values_list("person", "paper__slug", "handed_in_at__date"):
-        papers.setdefault((person, paper), []).append(day)
+    papers: Papers = {}
+    sat = counting(Sitting.objects.filter(person__in=people, handed_in_at__date__gte=first))
+    for person, paper, day, passed in sat.values_list("person", "paper__slug", "handed_in_at__date", "counts_passed"):
+        papers.setdefault((person, paper), []).append((day, passed))
     return practicals, papers
 
 
@@ -121,7 +123,7 @@ def _shown(
     visit: Visit,
     titles: dict[int, SchemeIssue],
     practicals: Practicals,
-    papers: dict[tuple[int, str], list[date]],
+    papers: Papers,
     *,
     on: date,
 ) -> Shown:
@@ -130,12 +132,11 @@ def _shown(
     for step in visit.steps.all():
         if step.step == Step.PRACTICAL:
             seen = practicals.get((step.person_id, visit.scheme_id), [])
-            days = [day for day, _passed in seen]
         else:
-            seen = []
-            days = papers.get((step.person_id, issue.body["paper"] if issue else ""), [])
-        done = any(day >= visit.on for day in days)
+            seen = papers.get((step.person_id, issue.body["paper"] if issue else ""), [])
         before = [day for day, passed in seen if passed and visit.asked_at.date() <= day < visit.on]
+        # A paper passed before the visit is one thing less to do there, and does not make the visit needless.
+        done = any(day >= visit.on for day, _passed in seen) or (step.step == Step.PAPER and bool(before))
         already = None if done else max(before, default=None)
         lines.append(Line(step.person_id, step.person.name, str(STEP_WORDS[Step(step.step)]), done, already))
     stands = rules.standing(
@@ -169,6 +170,12 @@ def declined_by(visit: Visit) -> set[int]:
     return last | set(visit.refusals.values_list("trainer", flat=True))
 
 
+def same_day(visit: Visit) -> QuerySet[Visit]:
+    """Return the other visits of the trainer on that day which are neither declined nor called off."""
+    others = Visit.objects.filter(trainer=visit.trainer_id, on=visit.on, called_off_at=None).exclude(pk=visit.pk)
+    return others.exclude(accepted=False).select_related("employer").order_by("pk")
+
+
 def refusals(visit: Visit) -> QuerySet[VisitRefusal]:
     """Return who declined before another trainer was asked, the first first."""
     return visit.refusals.select_related("trainer").order_by("answered_at", "pk")
@@ -196,10 +203,16 @@ def assessed(*, on: date) -> dict[int, str]:
 
 def steps_at(people: Iterable[Person], issue: SchemeIssue, *, on: date, at: datetime) -> dict[int, tuple[Step, ...]]:
     """Return by person what a trainer does with them at a visit, from their record: a dozen queries in all."""
-    watched = Paper.objects.filter(slug=issue.body["paper"], pk__in=invigilated()).exists()
+    there = bool(watched([issue]))
     records = own_schemes_of(list(people), on=on, at=at)
     upcoming = {key: (own.step for own in theirs if own.title == issue.title) for key, theirs in records.items()}
-    return {key: rules.steps(next(found, Next.NOTHING), invigilated=watched) for key, found in upcoming.items()}
+    return {key: rules.steps(next(found, Next.NOTHING), invigilated=there) for key, found in upcoming.items()}
+
+
+def watched(issues: Iterable[SchemeIssue]) -> frozenset[str]:
+    """Return the schemes whose paper is invigilated and therefore sat at a visit, by slug: two queries."""
+    papers = frozenset(Paper.objects.filter(pk__in=invigilated()).values_list("slug", flat=True))
+    return frozenset(one.scheme.slug for one in issues if one.body["paper"] in papers)
 
 
 def busy(people: AbstractSet[int], scheme: int, *, on: date) -> tuple[str, ...]:

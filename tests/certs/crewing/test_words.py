@@ -2,7 +2,7 @@
 
 import pytest
 
-from certs.crewing.queries.words import FAULTS, WITHOUT, fault_words, first_of_runs, shortage_words
+from certs.crewing.queries.words import FAULTS, WITHOUT, fault_words, first_of_runs, open_words
 from certs.crewing.rules import COVER, Fault, Rule, Shortage
 from certs.crewing.rules.plan import RELAXED
 from tests.certs.crewing.cases import day, hand
@@ -54,18 +54,14 @@ def test_a_run_too_long_is_told_once() -> None:
     assert first_of_runs([*runs, away]) == [*runs[:2], away]
 
 
-def test_shortages() -> None:
-    """What is missing is counted, and what alone is in the way is told."""
-    one = Shortage(day(0), "a", "bonds", 1, (Rule.REST,))
-    assert shortage_words(one, "30 Nov 2026", JOBS, TITLES) == (
-        "30 Nov 2026, B-1, Ashby: 1 holder of Rail bonds is missing."
-        " Without the rest after a night job it could be filled."
-    )
-    assert shortage_words(Shortage(day(0), "a", "leads", 2), "30 Nov 2026", JOBS, TITLES) == (
-        "30 Nov 2026, B-1, Ashby: 2 holders of leads are missing."
-    )
-    assert shortage_words(Shortage(day(0), "a", COVER, 1), "30 Nov 2026", JOBS, TITLES) == (
-        "30 Nov 2026, B-1, Ashby: a supervisor is missing."
+def test_what_is_open() -> None:
+    """What is missing is counted, and what alone is in the way is told; days that lack the same stand together."""
+    runs = [Shortage(day(number), "a", "bonds", 1, (Rule.REST,)) for number in (0, 1, 3)]
+    assert open_words([*runs, Shortage(day(0), "a", "leads", 2), Shortage(day(0), "a", COVER, 1)], JOBS, TITLES) == (
+        "30 Nov 2026 to 1 Dec 2026, 3 Dec 2026, B-1, Ashby: 1 holder of Rail bonds is missing."
+        " Without the rest after a night job it could be filled.",
+        "30 Nov 2026, B-1, Ashby: 2 holders of leads are missing.",
+        "30 Nov 2026, B-1, Ashby: a supervisor is missing.",
     )
 
 

@@ -1,11 +1,14 @@
 """The jobs, the plan, the visits and the second markings that the demo shows."""
 
+from datetime import timedelta
+
 import pytest
 from django.utils import timezone
 
 from certs.agreement.queries import index
 from certs.crewing.models import Plan
 from certs.crewing.queries import shown
+from certs.gaps.queries import gap_plan
 from certs.jobs.models import Job
 from certs.jobs.queries import check
 from certs.visits.queries import on_home
@@ -30,6 +33,11 @@ class TestDemo:
         assert any(lack.step for span in found["HB-33"].spans for gap in span.gaps for lack in gap.lacks)
         steps = {lack.step for span in found["HB-34"].spans for gap in span.gaps for lack in gap.lacks}
         assert "Read these procedures: Firing, testing and recording a bond." in steps
+        # The paper for leads is invigilated, so nobody can sit it before a trainer is there.
+        plan = gap_plan(jobs[0].employer, until=now.date() + timedelta(days=60), on=now.date(), at=now)
+        leads = [one.before for row in plan.visits if "leads" in row.scheme for one in row.people]
+        assert leads
+        assert all(words.endswith("sits the paper at the visit") for words in leads)
         page = shown(Plan.objects.get())
         assert (page.plan.is_made, page.changed, page.faults) == (True, False, ())
         assert any("Cathodic-protection leads" in words for words in page.open)

@@ -7,10 +7,11 @@ from django.db import IntegrityError, transaction
 from icalendar import Calendar
 
 from certs.schemes.models import Authority, TrainingAct
-from certs.visits.models import Visit
-from certs.visits.queries import index
+from certs.visits.models import Visit, VisitStep
+from certs.visits.queries import Line, index, shown
+from certs.visits.rules import Step
 from tests.cast import AT, ON, Cast
-from tests.certs.factory import scheme_issue, signoff
+from tests.certs.factory import passed_sitting, scheme_issue, signoff
 from tests.certs.visits.conftest import DAY
 from training.ledger.models import Entry
 
@@ -29,11 +30,12 @@ class TestAsking:
 
     def test_takes_what_the_plan_gives(self, cast: Cast, typed: dict[str, object]) -> None:
         """Scheme, day and people come with the address."""
-        asked = f"/visits/ask/?scheme=bonds&on={DAY.isoformat()}&person={cast.ada.pk}"
+        asked = f"/visits/ask/?scheme=bonds&on={DAY.isoformat()}&place=North+yard&person={cast.ada.pk}"
         form = cast.client("sol").get(asked).context["form"]
         assert str(form["issue"].value()) == str(typed["issue"])
         assert "checked" in str(form["people"])
         assert DAY.isoformat() in str(form["on"])
+        assert form["place"].value() == "North yard"
 
     def test_says_what_each_trainer_may_assess(self, cast: Cast, typed: dict[str, object]) -> None:
         """So that nobody is chosen in vain; the calendar's page says that visits are in it."""
@@ -126,7 +128,7 @@ class TestAnswering:
         assert visit.accepted is None
         page = cast.client("sol").post(f"/visits/{visit.pk}/call-off/", follow=True).content.decode()
         assert "Called off" in page
-        again = f'href="/visits/ask/?scheme=bonds&amp;person={cast.ada.pk}"'
+        again = f'href="/visits/ask/?scheme=bonds&amp;place=North+yard&amp;person={cast.ada.pk}"'
         assert again in page
         assert again not in cast.client("olga").get(f"/visits/{visit.pk}/").content.decode()
         again = cast.client("sol").post(f"/visits/{visit.pk}/call-off/", follow=True).content.decode()
@@ -152,6 +154,28 @@ class TestAnswering:
         assert "passed on 27 Nov 2026, before this visit: is it still needed?" in page
         signoff(cast.ada, issue, assessor=cast.olga, on=DAY)
         assert "is it still needed" not in cast.client("olga").get(read).content.decode()
+
+    def test_counts_a_paper_passed_before_it(self, cast: Cast, visit: Visit) -> None:
+        """Somebody else saw Ada sit it meanwhile: that is on record, and no reason to call the visit off."""
+        VisitStep.objects.create(visit=visit, person=cast.ada, step=Step.PAPER)
+        assert [line.done for line in self.lines()] == [False, False]
+        passed_sitting(cast.ada, on=ON + timedelta(days=2))
+        assert [(line.what, line.done, line.already) for line in self.lines()] == [
+            ("sits the paper", True, None), ("shows the practical", False, None),
+        ]  # fmt: skip
+
+    def lines(self) -> tuple[Line, ...]:
+        (one,) = shown(Visit.objects.all(), on=DAY)
+        return one.lines
+
+    def test_tells_the_trainer_of_another_on_the_day(self, cast: Cast, visit: Visit, typed: dict[str, object]) -> None:
+        """Nobody is in two yards at once; whoever asked does not read where else the trainer goes."""
+        cast.client("sol").post("/visits/ask/", typed | {"place": "South yard", "people": [cast.ben.pk]})
+        assert "South yard" in cast.client("olga").get(f"/visits/{visit.pk}/").content.decode()
+        assert "South yard" not in cast.client("sol").get(f"/visits/{visit.pk}/").content.decode()
+        other = Visit.objects.get(place="South yard")
+        cast.client("olga").post(f"/visits/{other.pk}/decline/", {"reason": "In the north that day."})
+        assert "South yard" not in cast.client("olga").get(f"/visits/{visit.pk}/").content.decode()
 
     def test_lists(self, cast: Cast, visit: Visit) -> None:
         """It stands on the lists of both, first as to come, later as over."""
