@@ -4,6 +4,7 @@ from certs.agreement.models import SecondMarking
 from certs.batches.models import Batch, BatchCard, BatchPart
 from certs.cards.models import Card, CardKey, Confirmation, Measure, Signature
 from certs.checking.models import KeyList, StatusList
+from certs.complaints.models import Complaint, ComplaintStep, Outsider
 from certs.credentials.models import Credential
 from certs.crewing.models import Plan, PlanTurn
 from certs.exports.models import CalendarFeed
@@ -27,6 +28,8 @@ __all__ = [
     "CalendarFeed",
     "Card",
     "CardKey",
+    "Complaint",
+    "ComplaintStep",
     "Confirmation",
     "Consent",
     "Credential",
@@ -38,6 +41,7 @@ __all__ = [
     "KeyList",
     "Measure",
     "Notice",
+    "Outsider",
     "Photo",
     "Plan",
     "PlanTurn",

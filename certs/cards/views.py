@@ -60,7 +60,8 @@ def measure(request: HttpRequest, number: str) -> HttpResponse:
     found = access.card_to_measure(viewer, number)
     on = local_day(viewer.at, found.zone)
     steps = queries.steps_for(queries.face(found, on=on))
-    form = MeasureForm(request.POST or None, steps=steps)
+    # What led to it may begin the reason, such as the number of a complaint.
+    form = MeasureForm(request.POST or None, steps=steps, initial={"reason": request.GET.get("reason", "")})
     if form.is_valid() and "back" not in request.POST:
         step, reason = Step(form.cleaned_data["step"]), form.cleaned_data["reason"]
         if step is Step.WITHDRAWN and "sure" not in request.POST:

@@ -18,11 +18,12 @@ from certs.agreement.rules import How
 from certs.cards import operations as cards
 from certs.cards.models import Card
 from certs.cards.rules import Step, local_day
+from certs.complaints.rules import Step as ComplaintStep
 from certs.gates import operations as gates
 from certs.gates.models import GateToken
 from certs.invigilation import operations as invigilation
+from certs.management import complaining, planning
 from certs.management import drawn as pictures
-from certs.management import planning
 from certs.portraits import operations as portraits
 from certs.schemes import operations as schemes
 from certs.schemes import queries as scheme_queries
@@ -422,6 +423,39 @@ def closes_gate(company: Company, row: Row, who: Person) -> None:
     gates.revoke_token(token=token, by=who, at=company.moment(row["days_ago"]))
 
 
+def complains(company: Company, row: Row, who: Person) -> None:
+    """Complain about a trainer."""
+    complaining.complain(row, by=who, of=company.people[row["of"]], at=company.moment(row["days_ago"]))
+
+
+def hears_from_outside(company: Company, row: Row, who: Person) -> None:
+    """Write down what the owner of a line complains of."""
+    complaining.write_down(row, card=card_of(company, row), by=who, at=company.moment(row["days_ago"]))
+
+
+def takes_up(company: Company, row: Row, who: Person) -> None:
+    """Take a complaint up."""
+    complaining.take_up(row, by=who, at=company.moment(row["days_ago"], hour=11))
+
+
+# The hours keep what is done on one day in its order.
+GOES_ON = {
+    "asks side": (ComplaintStep.ASKED, 12),
+    "gives side": (ComplaintStep.SIDE, 13),
+    "tells progress": (ComplaintStep.WORD, 14),
+    "finds": (ComplaintStep.FOUND, 15),
+    "acts on": (ComplaintStep.DONE, 16),
+    "closes": (ComplaintStep.CLOSED, 17),
+}
+
+
+def goes_on(company: Company, row: Row, who: Person) -> None:
+    """Do a step with a complaint."""
+    step, hour = GOES_ON[row["do"]]
+    asked = company.people[row["asked"]] if "asked" in row else None
+    complaining.go_on(row, step=step, by=who, asked=asked, at=company.moment(row["days_ago"], hour=hour))
+
+
 ACTS = {
     "trained": trained,
     "reads": reads,
@@ -445,4 +479,8 @@ ACTS = {
     "reads in": reads_in,
     "opens gate": opens_gate,
     "closes gate": closes_gate,
+    "complains": complains,
+    "hears from outside": hears_from_outside,
+    "takes up": takes_up,
+    **dict.fromkeys(GOES_ON, goes_on),
 }

@@ -38,6 +38,8 @@ class Kind(StrEnum):
     PRINTS = "prints"
     ROSTERS = "rosters"
     AWAY = "days away"
+    COMPLAINTS = "complaints"
+    OUTSIDERS = "who complained from outside"
     LEDGER = "ledger"
     COPIES = "copies"
 
@@ -81,6 +83,8 @@ TERMS: dict[Kind, Term] = {
     Kind.PRINTS: Term(30, Ends.DELETED),
     Kind.ROSTERS: Term(30, Ends.DELETED),
     Kind.AWAY: Term(2 * YEAR, Ends.DELETED),
+    Kind.COMPLAINTS: WITH_EVIDENCE,
+    Kind.OUTSIDERS: Term(2 * YEAR, Ends.DELETED),
     Kind.LEDGER: Term(None, Ends.STAYS),
     Kind.COPIES: Term(None, Ends.DELETED),
 }

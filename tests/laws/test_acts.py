@@ -12,6 +12,7 @@ from itertools import chain
 from pathlib import Path
 
 from certs.cards.rules import Ground, Step
+from certs.complaints.rules import Step as ComplaintStep
 from certs.trail.queries import ACT_WORDS, KINDS
 from certs.trail.queries.records import BY_KEY
 
@@ -19,6 +20,7 @@ ROOT = Path(__file__).resolve().parents[2]
 ENTERS = {"write", "_write", "_enter"}
 # Acts whose last word is put in when they are written.
 EXPANDED = {
+    "complaint {step}": [f"complaint {step}" for step in ComplaintStep],
     "card {step}": [f"card {step}" for step in Step],
     "card issued, {ground}": [f"card issued, {ground}" for ground in (Ground.LOST, Ground.REDUCED)],
 }
@@ -43,6 +45,7 @@ NEED_NOT = {
     },
     "certs/cards": {"note_codes": LOGGED, "log_signature": LOGGED},
     "certs/checking": {"make_status_list": LOGGED, "kept_lists": LOGGED, "fresh_list": LOGGED},
+    "certs/complaints": {"tell": MAILS},
     "certs/credentials": {"sign_list": LOGGED},
     "certs/crewing": {
         "ask": NOT_YET,

@@ -25,6 +25,7 @@ from certs.batches import operations as batches
 from certs.batches.models import Batch
 from certs.cards.models import Card
 from certs.cards.pdf import Layout
+from certs.complaints.models import Complaint
 from certs.credentials.operations import take_along
 from certs.crewing.models import Plan
 from certs.exports.operations import open_feed
@@ -153,6 +154,15 @@ def job(company: Company) -> dict[str, object]:
 
 def visit(company: Company) -> dict[str, object]:
     return {"pk": Visit.objects.get(accepted=None).pk}
+
+
+def complaint(company: Company) -> dict[str, object]:
+    """The complaint of Moira, which Nadia handled and closed."""
+    return {"pk": Complaint.objects.get(complainant=company.people["moira"]).pk}
+
+
+def complaint_step(company: Company) -> dict[str, object]:
+    return complaint(company) | {"name": "put-right"}
 
 
 def absence(company: Company) -> dict[str, object]:
@@ -523,6 +533,12 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "visits:decline": (visit, "302 403 403 403 200 403 403 403", "302 403 403 403 200 403 403 403"),
     "visits:offer": (visit, "302 405 405 405 405 405 405 405", "302 403 403 200 403 200 403 404"),
     "visits:call_off": (visit, "302 403 403 200 403 200 403 404", "302 403 403 302 403 302 403 404"),
+    "complaints:index": (nothing, "302 200 200 200 200 200 200 200", "302 405 405 405 405 405 405 405"),
+    "complaints:new": (nothing, "302 200 200 200 200 200 200 200", "302 200 200 200 200 200 200 200"),
+    "complaints:outside": (nothing, "302 403 403 403 403 200 403 403", "302 403 403 403 403 200 403 403"),
+    "complaints:complaint": (complaint, "302 200 404 404 404 200 404 404", "302 405 405 405 405 405 405 405"),
+    "complaints:take": (complaint, "302 405 405 405 405 405 405 405", "302 403 404 404 404 302 404 404"),
+    "complaints:step": (complaint_step, "302 403 404 404 404 200 404 404", "302 403 404 404 404 200 404 404"),
     "gaps:plan": (nothing, "302 403 403 200 403 200 403 200", "302 405 405 405 405 405 405 405"),
 }
 

@@ -104,6 +104,7 @@ def grouped(request: HttpRequest) -> list[Group]:
         (
             _("This site"),
             [
+                ("complaints:index", _("Complaints"), True),
                 ("keeping:index", _("Safe keeping"), administrator and viewer.across),
             ],
         ),

@@ -276,7 +276,11 @@ PLACES_TOLD_BY = ["certs.crewing.queries.placed"]
 # Rooms further up that keep marks of a practical from a person for now: each path is a function of both and the day.
 MARKS_SEALED_BY = ["certs.agreement.queries.is_sealed"]
 # Rooms further up that have something to say on the home page: each path is a function of a person, roles and the day.
-HOME_TOLD_BY = ["certs.crewing.queries.on_home", "certs.visits.queries.on_home"]
+HOME_TOLD_BY = [
+    "certs.crewing.queries.on_home",
+    "certs.visits.queries.on_home",
+    "certs.complaints.queries.on_home",
+]
 
 # The demo serves static files from where they lie.
 WHITENOISE_AUTOREFRESH = WHITENOISE_USE_FINDERS = DEMO

@@ -94,5 +94,6 @@ urlpatterns = [
     path("jobs/", include("certs.jobs.urls")),
     path("crewing/", include("certs.crewing.urls")),
     path("visits/", include("certs.visits.urls")),
+    path("complaints/", include("certs.complaints.urls")),
     path("gaps/", include("certs.gaps.urls")),
 ]

@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 from certs.agreement.models import SecondMarking
 from certs.batches.operations import forget_photo
 from certs.cards.models import Card, Confirmation, Measure
+from certs.complaints.queries import written_about
 from certs.exports.models import CalendarFeed
 from certs.notices.models import Notice
 from certs.photos.models import Photo
@@ -111,6 +112,7 @@ def _blank(person: Person) -> None:
         (AssessorException.objects.filter(candidate=person), ("why", "safeguard")),
         (Accommodation.objects.filter(person=person), ("reason",)),
         (Appeal.objects.filter(candidate=person), ("reason", "answer")),
+        *written_about(person),
         (Remark.objects.filter(sitting__person=person), ("reason",)),
         (Consent.objects.filter(person=person), ("how",)),
         (WorkEntry.objects.filter(person=person), ("place", "job")),

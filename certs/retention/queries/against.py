@@ -9,6 +9,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from certs.cards.models import Card
+from certs.complaints.queries import open_about
 from certs.retention.rules import term_over
 from certs.schemes.queries import spec
 from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
@@ -73,6 +74,7 @@ def _cases(person: Person, at: datetime) -> list[tuple[QuerySet[Any], str]]:
     waiting = Signoff.objects.filter(person=person, passed=True, decision=None, cards=None, replaced_by=None)
     return [
         (Appeal.objects.filter(candidate=person, answered_at=None), _("A question about a mark is not answered yet.")),
+        (open_about(person), _("A complaint is not answered yet.")),
         (Sitting.objects.filter(person=person, handed_in_at=None, due_at__gte=at), _("A paper is being sat.")),
         (waiting, _("A practical is signed and waits for the decision.")),
         (

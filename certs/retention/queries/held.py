@@ -13,6 +13,8 @@ from django.db.models import Q, QuerySet
 from django.utils.functional import Promise
 
 from certs.cards.models import Card, Confirmation, Measure
+from certs.complaints.models import Complaint
+from certs.complaints.queries import steps_told
 from certs.exports.models import CalendarFeed
 from certs.jobs.models import Absence
 from certs.notices.models import Notice
@@ -147,5 +149,7 @@ def rows_of(person: Person) -> dict[Kind, list[QuerySet]]:  # type: ignore[type-
         Kind.TRIES: [table.objects.filter(username=person.username) for table in (AccessAttempt, AccessFailureLog)],
         Kind.LINKS: [Invitation.objects.filter(**mine)],
         Kind.FEEDS: [CalendarFeed.objects.filter(**mine)],
+        # What others wrote of a person is for those who handle it: the copy holds what the person reads on the page.
+        Kind.COMPLAINTS: [Complaint.objects.filter(complainant=person), steps_told(person)],
         Kind.AWAY: [Absence.objects.filter(**mine)],
     }

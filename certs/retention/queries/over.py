@@ -7,6 +7,8 @@ from django.contrib.sessions.models import Session
 from django.db.models import Q, QuerySet
 
 from certs.batches.models import Batch
+from certs.complaints.models import Outsider
+from certs.complaints.rules import Step
 from certs.exports.models import CalendarFeed
 from certs.gates.models import GateToken
 from certs.jobs.models import Absence
@@ -51,6 +53,14 @@ def over(*, at: datetime) -> dict[Kind, list[tuple[QuerySet, str]]]:  # type: ig
                     Q(made_at=None) | Q(made_at__lt=past[Kind.PRINTS]), asked_at__lt=past[Kind.PRINTS]
                 ),
                 "asked_at",
+            ),
+        ],
+        Kind.OUTSIDERS: [
+            (
+                Outsider.objects.filter(
+                    complaint__steps__step=Step.CLOSED, complaint__steps__at__lt=past[Kind.OUTSIDERS]
+                ),
+                "complaint__received_at",
             ),
         ],
         Kind.AWAY: [(Absence.objects.filter(until_on__lt=past[Kind.AWAY].date()), "until_on")],

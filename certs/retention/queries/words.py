@@ -27,6 +27,8 @@ KIND_WORDS = {
     Kind.PRINTS: _("Files of cards printed together"),
     Kind.ROSTERS: _("Lines of rosters"),
     Kind.AWAY: _("Days away"),
+    Kind.COMPLAINTS: _("Complaints: what you wrote, and what was answered"),
+    Kind.OUTSIDERS: _("Name and address of who complained from outside, once answered"),
     Kind.LEDGER: _("Ledger: numbers of people, no names"),
     Kind.COPIES: _("Copies of the database"),
 }
@@ -52,6 +54,8 @@ WHY_WORDS = {
     Kind.PRINTS: _("They can be printed again."),
     Kind.ROSTERS: _("So that a wrong roster can be undone."),
     Kind.AWAY: _("So that nobody is planned who is away."),
+    Kind.COMPLAINTS: _("Shows that a complaint was looked into, by whom, and what came of it."),
+    Kind.OUTSIDERS: _("So that they can be asked and answered, and asked once more if they are not content."),
     Kind.LEDGER: _("Who decided what must stay provable. It holds no name, so a name can be erased."),
     Kind.COPIES: _("After a name was erased it is still in older copies, until they are deleted in their turn."),
 }

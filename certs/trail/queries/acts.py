@@ -30,6 +30,16 @@ ACT_WORDS = {
     "card suspended": _("suspended a card"),
     "card withdrawn": _("withdrew a card"),
     "cards printed": _("printed cards together"),
+    "complaint asked": _("asked for the other side of a complaint"),
+    "complaint closed": _("closed a complaint with the answer"),
+    "complaint done": _("wrote what is done about a complaint"),
+    "complaint found": _("wrote what came out of a complaint"),
+    "complaint laid-down": _("laid a complaint down"),
+    "complaint put-right": _("put right an entry of a complaint"),
+    "complaint received": _("received a complaint"),
+    "complaint side": _("received the other side of a complaint"),
+    "complaint taken": _("took a complaint up"),
+    "complaint word": _("told who complained how far it is"),
     "correction applied": _("put a correction of a key in force"),
     "correction proposed": _("proposed a correction of a key"),
     "correction refused": _("refused a correction of a key"),
@@ -91,3 +101,6 @@ ACT_WORDS = {
     "visit declined": _("declined a day at an employer"),
     "work confirmed": _("confirmed the work of a holder"),
 }
+
+# Who did these is not for everyone who reads the ledger: it stands in the record they are about.
+UNNAMED = {"complaint received", "complaint side"}

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from django.db.models import Q, QuerySet
 from django.utils.functional import Promise
 
-from certs.trail.queries.acts import ACT_WORDS
+from certs.trail.queries.acts import ACT_WORDS, UNNAMED
 from certs.trail.queries.records import BY_KEY, Record, about, named
 from training.ledger.models import Entry
 from training.people.models import Person
@@ -31,12 +31,16 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One act. `who` is none for what was done at the machine itself, where nobody is signed in."""
+    """One act. `who` is none for what was done at the machine itself, where nobody is signed in.
+
+    Also where it is `unnamed`: then it stands in the record.
+    """
 
     seq: int
     at: datetime
     by: int
     who: str | None
+    unnamed: bool
     words: str | Promise
     records: list[Record]
     facts: list[tuple[str, object]]
@@ -72,6 +76,7 @@ def _row(entry: Entry, who: str | None, records: dict[tuple[str, str], Record]) 
         at=entry.at,
         by=entry.by,
         who=who,
+        unnamed=entry.act in UNNAMED and not entry.by,
         words=ACT_WORDS.get(entry.act, entry.act),
         records=list(held.values()),
         facts=[(key, value) for key, value in entry.about.items() if key not in held],

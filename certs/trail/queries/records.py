@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 
 from certs.batches.models import Batch
 from certs.cards.models import Card, CardKey
+from certs.complaints.models import Complaint
 from certs.crewing.models import Plan
 from certs.gates.models import GateToken
 from certs.photos.models import Photo
@@ -55,6 +56,7 @@ KINDS: Mapping[str, Kind] = {
     "paper": Kind(_("paper"), Paper, ("paper",), "slug"),
     "sitting": Kind(_("paper sat"), Sitting, ("sitting",), "pk", "quizzes:sitting"),
     "appeal": Kind(_("question about a mark"), Appeal, ("appeal",), "pk", "reviews:appeal"),
+    "complaint": Kind(_("complaint"), Complaint, ("complaint",), "pk", "complaints:complaint"),
     "correction": Kind(_("correction of a key"), Correction, ("correction",), "pk", "reviews:correction"),
     "question": Kind(_("question"), Question, ("question",), "key"),
     "panel": Kind(_("panel"), Panel, ("panel",), "pk", "panels:panel"),

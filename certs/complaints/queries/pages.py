@@ -1,0 +1,219 @@
+"""A complaint as one person sees it, with the way to the proof."""
+
+from dataclasses import dataclass
+from datetime import date
+from urllib.parse import urlencode
+
+from django.urls import reverse
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from certs.complaints import rules
+from certs.complaints.models import (
+    ABOUT_WORDS,
+    CHANNEL_WORDS,
+    FINDING_WORDS,
+    STATE_WORDS,
+    STEP_WORDS,
+    TIE_WORDS,
+    Complaint,
+    ComplaintStep,
+)
+from certs.complaints.queries.loading import handler_of, is_gone, past_of
+from certs.complaints.queries.persons import Known, eyes_of
+from certs.complaints.rules import About, Channel, Eyes, Finding, State, Step
+from certs.worklog.models import WorkEntry
+from training.people.models import Person
+
+# What whoever handles it may do, in the order in which it is usually done.
+OFFERED = (Step.ASKED, Step.WORD, Step.FOUND, Step.DONE, Step.CLOSED, Step.PUT_RIGHT, Step.LAID_DOWN)
+
+
+@dataclass(frozen=True, slots=True)
+class PastLine:
+    """A step as it is shown; of one that puts right, `corrects` names the step it puts right."""
+
+    pk: int
+    on: date
+    by: str
+    act: str
+    finding: str
+    words: str
+    more: str
+    corrects: str
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A link to what belongs to a complaint."""
+
+    label: str
+    url: str
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A complaint as this reader sees it; what they may not see is empty."""
+
+    complaint: Complaint
+    reader: Person
+    on: date
+    eyes: Eyes
+    about: str
+    state: State
+    words: str
+    left: int
+    handler: str
+    came: str
+    outcome: str
+    past: tuple[PastLine, ...]
+    why_not: tuple[str, ...]
+    may_take: bool
+    may_answer: bool
+    until: date | None
+    steps: tuple[Step, ...]
+    proof: tuple[Way, ...]
+    measure: str
+
+    @property
+    def reads(self) -> bool:
+        """Whether the reader sees what happened in words."""
+        return self.eyes is not Eyes.TIED
+
+    @property
+    def handles(self) -> bool:
+        """Whether the reader is among those who handle complaints, and nothing ties them to this one."""
+        return self.eyes in {Eyes.HANDLER, Eyes.READER}
+
+    @property
+    def is_overdue(self) -> bool:
+        """Whether the day that was promised for the answer is over."""
+        return self.state is not State.CLOSED and self.left < 0
+
+    @property
+    def days_over(self) -> int:
+        """How many days it is overdue."""
+        return max(-self.left, 0)
+
+
+def page(complaint: Complaint, known: Known, *, on: date) -> Page | None:
+    """Return a complaint loaded through `complaints` for somebody, or None where it is nothing to them."""
+    seen, tied = eyes_of(known, complaint, on=on)
+    if seen is None:
+        return None
+    past, found = past_of(complaint), handler_of(complaint)
+    state, handles = rules.state(past), seen in {Eyes.HANDLER, Eyes.READER}
+    free = rules.handler(past) is None or is_gone(complaint)
+    sides = [one.until for one in rules.sides_open(past) if one.asked == known.person.pk and state is not State.CLOSED]
+    return Page(
+        complaint=complaint,
+        reader=known.person,
+        on=on,
+        eyes=seen,
+        about=str(ABOUT_WORDS[About(complaint.about)]),
+        state=state,
+        words=str(STATE_WORDS[state]),
+        left=rules.days_left(complaint.due_on, on=on),
+        handler=found.name if found else "",
+        came=str(CHANNEL_WORDS[Channel(complaint.channel)]) if complaint.channel and handles else "",
+        outcome=_outcome(complaint) if state is State.CLOSED else "",
+        past=tuple(_lines(complaint, known, seen)),
+        why_not=tuple(str(TIE_WORDS[tie]) for tie in tied) if seen is Eyes.TIED else (),
+        may_take=seen is Eyes.READER and free and state is not State.CLOSED,
+        may_answer=bool(sides),
+        until=sides[-1] if sides else None,
+        steps=_steps(state) if seen is Eyes.HANDLER else (),
+        proof=tuple(_proof(complaint)) if handles else (),
+        measure=_measure(complaint) if seen is Eyes.HANDLER else "",
+    )
+
+
+def _steps(state: State) -> tuple[Step, ...]:
+    return (Step.PUT_RIGHT,) if state is State.CLOSED else OFFERED
+
+
+def _outcome(complaint: Complaint) -> str:
+    """Return the last finding: a later one puts an earlier one right."""
+    found = [one.finding for one in complaint.steps.all() if one.step == Step.FOUND]
+    return str(FINDING_WORDS[Finding(found[-1])]) if found else ""
+
+
+def _lines(complaint: Complaint, known: Known, seen: Eyes) -> list[PastLine]:
+    return [_line(one, seen) for one in complaint.steps.all() if _is_shown(one.corrects or one, known, seen)]
+
+
+def _is_shown(one: ComplaintStep, known: Known, seen: Eyes) -> bool:
+    """Say whether an entry is shown; of several people who were asked, each reads what went to and came from them."""
+    own = seen is not Eyes.ASKED or known.person.pk in {one.asked_id or one.by_id}
+    return own and rules.is_shown(Step(one.step), to=seen)
+
+
+def _line(one: ComplaintStep, seen: Eyes) -> PastLine:
+    return PastLine(
+        pk=one.pk,
+        on=one.on,
+        by=one.by.name,
+        act=str(STEP_WORDS[Step(one.step)]),
+        finding=str(FINDING_WORDS[Finding(one.finding)]) if one.finding else "",
+        words=one.words,
+        more=_more(one),
+        corrects=_called(one.corrects) if one.corrects else "",
+    )
+
+
+def _more(one: ComplaintStep) -> str:
+    if one.asked:
+        return _("%(name)s, up to %(day)s") % {"name": one.asked.name, "day": date_format(one.until)}
+    return one.reached
+
+
+def _called(one: ComplaintStep) -> str:
+    return _("“%(act)s” of %(day)s") % {"act": STEP_WORDS[Step(one.step)], "day": date_format(one.on)}
+
+
+def _measure(complaint: Complaint) -> str:
+    """Return the page on which the card is suspended or withdrawn, the reason begun with the number."""
+    if complaint.card is None:
+        return ""
+    cites = urlencode({"reason": _("Complaint %(number)s: ") % {"number": complaint.number}})
+    return f"{reverse('cards:measure', kwargs={'number': complaint.card.number})}?{cites}"
+
+
+def _proof(complaint: Complaint) -> list[Way]:
+    """Return the ways to what is on record: of the card where there is one, else of the people."""
+    card, ways = complaint.card, []
+    if card:
+        signed = card.evidence
+        ways += [
+            Way(_("Card %(number)s") % {"number": card.number}, reverse("cards:card", kwargs={"number": card.number})),
+            Way(_("Signed practical under it"), reverse("signoffs:signoff", kwargs={"pk": signed.pk})),
+        ]
+        if signed.sheet_id:
+            ways.append(Way(_("Sheet as it was filled in"), reverse("signoffs:filled", kwargs={"pk": signed.sheet_id})))
+        ways += [
+            Way(_("Paper sat for it"), reverse("quizzes:sitting", kwargs={"pk": signed.sitting_id})),
+            Way(_("Every act on this card, from the ledger"), _acts("card", card.number)),
+            *_bonds(complaint),
+        ]
+    people = {one.pk: one for one in (card and card.person, complaint.of, complaint.complainant) if one}
+    ways += [
+        Way(_("Record of %(name)s") % {"name": one.name}, reverse("records:person", kwargs={"pk": one.pk}))
+        for one in people.values()
+    ]
+    return [*ways, Way(_("This complaint in the ledger"), _acts("complaint", str(complaint.pk)))]
+
+
+def _bonds(complaint: Complaint) -> list[Way]:
+    """Return the bonds that the holder recorded on the day, or under the number that the complaint gives."""
+    rows = WorkEntry.objects.filter(person=complaint.card and complaint.card.person_id).order_by("done_on", "pk")
+    numbered = rows.filter(job=complaint.reference) if complaint.reference else rows.none()
+    on_the_day = rows.filter(done_on=complaint.happened_on) if complaint.happened_on else rows.none()
+    words = _("Bonds recorded for %(day)s: %(place)s, job %(job)s")
+    return [
+        Way(words % {"day": date_format(one.done_on), "place": one.place, "job": one.job or "–"}, _acts("work", one.pk))
+        for one in (numbered | on_the_day).distinct()
+    ]
+
+
+def _acts(kind: str, record: object) -> str:
+    return f"{reverse('trail:index')}?{urlencode({'kind': kind, 'record': record})}"
