@@ -26,7 +26,7 @@ class Stale(Exception):
     def __init__(self, draft: Draft, *, by: Person) -> None:
         """Keep the count, and say whose text is in the way."""
         self.edits = draft.edits
-        words = _("%(name)s kept another text at %(moment)s. Yours is still on this page: send again to put it there.")
+        words = _("%(name)s kept another text on %(moment)s. Yours is still on this page: send again to put it there.")
         super().__init__(words % {"name": draft.changed_by.name, "moment": clock(draft.changed_at, by)})
 
 

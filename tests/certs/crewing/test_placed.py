@@ -130,7 +130,7 @@ class TestCheck:
         job = keep(cast, "N-1", cover=True)
         assert "Names by the check alone: no accepted crewing plan has this job" in sheet(cast, job)
         plan = accepted(cast)
-        by, when = "accepted by Sol Supervisor, 25 Nov 2026, 09:00.", "as things stand now"
+        by, when = "accepted by Sol Supervisor, 25 Nov 2026, 09:00 UTC.", "as things stand now"
         text = sheet(cast, job)
         assert f"Names by an accepted crewing plan: {by}" in text
         assert "(plan)" not in text

@@ -74,7 +74,7 @@ class TestList:
         client = site.client("tess")
         body = page(client.get(LIST))
         assert "Confirm that this is Ada Crew" in body
-        assert "Theory paper; agreed to the rules 09:00, 25 Nov 2026" in body
+        assert "Theory paper; agreed to the rules on 25 Nov 2026, 09:00" in body
         assert client.post(reverse("invigilation:admit", args=[waiting.pk])).url == LIST
         waiting.refresh_from_db()
         assert waiting.invigilator == site.tess

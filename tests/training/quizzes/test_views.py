@@ -190,7 +190,7 @@ class TestSheet:
                 assert part["prompt"] in body
                 for option in part["options"]:
                     assert option["text"] in body
-        assert "10:00, 25 Nov 2026" in body
+        assert "25 Nov 2026, 10:00" in body
         assert f'data-sheet="{url(sheet, "keep")}"' in body
         assert 'inputmode="text"' in body
         assert '<span class="unit">mΩ</span>' in body
@@ -205,7 +205,7 @@ class TestSheet:
     def test_shows_the_end_on_the_clock_of_the_place_of_work(self, site, sheet):
         site.northmoor.zone = "Europe/Paris"
         site.northmoor.save()
-        assert "11:00, 25 Nov 2026" in page(site.client("ada").get(url(sheet)))
+        assert "25 Nov 2026, 11:00" in page(site.client("ada").get(url(sheet)))
 
     def test_holds_nothing_of_the_key_before_hand_in(self, site, sheet):
         """Neither answers, misconceptions, working, reasons nor seed are in the page or in any header."""
@@ -255,7 +255,7 @@ class TestKeep:
     def test_keeps_answers_and_shows_them_again(self, site, sheet):
         client = site.client("ada")
         reply = client.post(url(sheet, "keep"), fields(sheet, right(sheet)), follow=True)
-        assert "Kept at 09:00, 25 Nov 2026." in page(reply)
+        assert "Kept on 25 Nov 2026, 09:00." in page(reply)
         assert Answer.objects.count() == 5
         body = reply.content.decode()
         shown = sides(sheet.items.get(position=place(sheet, "drop")))[0]["shown"]
@@ -266,7 +266,7 @@ class TestKeep:
     def test_tells_a_script_what_was_kept(self, site, sheet):
         reply = site.client("ada").post(url(sheet, "keep"), fields(sheet, right(sheet)), headers=JSON)
         turns = {str(place): 1 for place in range(1, 6)}
-        assert reply.json() == {"kept": True, "at": "09:00, 25 Nov 2026", "turns": turns, "says": ""}
+        assert reply.json() == {"kept": True, "at": "25 Nov 2026, 09:00", "turns": turns, "says": ""}
 
     def test_gives_a_browser_a_page_though_it_takes_anything(self, site, sheet):
         accept = {"Accept": "text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8"}
@@ -405,7 +405,7 @@ class TestHandIn:
         body = page(reply)
         assert "The time was over" in body
         assert "1 of 5" in body
-        assert "10:00, 25 Nov 2026" in body
+        assert "25 Nov 2026, 10:00" in body
 
 
 class TestResult:

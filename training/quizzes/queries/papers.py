@@ -8,7 +8,7 @@ from fractions import Fraction
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.utils.formats import date_format, time_format
+from django.utils.formats import date_format
 
 from training.bank.models import QuestionVersion
 from training.people.models import Person
@@ -115,9 +115,8 @@ def issue_of(paper: Paper) -> PaperIssue:
 
 
 def clock(moment: datetime, person: Person) -> str:
-    """Return a moment as printed where the person works: `14:05, 25 Nov 2026`."""
-    local = moment.astimezone(ZoneInfo(person.employer.zone))
-    return f"{time_format(local)}, {date_format(local)}"
+    """Return a moment as printed where the person works: `25 Nov 2026, 14:05`."""
+    return date_format(moment.astimezone(ZoneInfo(person.employer.zone)), "DATETIME_FORMAT")
 
 
 def index(person: Person, *, at: datetime, weighed: bool = False) -> PapersPage:

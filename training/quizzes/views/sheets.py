@@ -90,7 +90,7 @@ def keep(request: HttpRequest, pk: UUID) -> HttpResponse:
         return JsonResponse({"kept": True, "at": at, "turns": kept.turns, "says": says})
     if _is_asked(kept, only):
         return _shown(request, queries.sheet(paper, at=viewer.at, only=only), only, kept, sent.answers)
-    messages.success(request, _("Kept at %(at)s.") % {"at": at})
+    messages.success(request, _("Kept on %(at)s.") % {"at": at})
     return redirect("quizzes:sitting", pk) if only is None else redirect("quizzes:question", pk, only)
 
 
