@@ -4,6 +4,7 @@ from datetime import date
 from typing import Any
 
 from django.contrib import messages
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -52,7 +53,7 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
     """Change a job."""
     viewer = viewer_for(request, at=timezone.now())
     found = access.job_for(viewer, pk)
-    form = _job_form(viewer, request.POST or None, initial=typed_of(found))
+    form = _job_form(viewer, request.POST or None, held=found.crew_id, initial=typed_of(found))
     if form.is_valid():
         try:
             operations.change(job=found, facts=form.facts())
@@ -198,9 +199,10 @@ def _list_page(request: HttpRequest, viewer: Viewer, form: ListForm, found: List
     return render(request, "certs/jobs/bring_in.html", context)
 
 
-def _job_form(viewer: Viewer, typed: Any, **more: Any) -> JobForm:
+def _job_form(viewer: Viewer, typed: Any, *, held: int | None = None, **more: Any) -> JobForm:
+    """Return the form of a job; one that stands keeps the crew `held`, whatever became of it."""
     employers, issues = access.employers_planned_by(viewer), list(current_issues())
-    crews = crews_seen_by(viewer)
+    crews = crews_seen_by(viewer).filter(Q(is_used=True) | Q(pk=held))
     return JobForm(typed, employers=employers, crews=crews, issues=issues, across=viewer.across, **more)
 
 

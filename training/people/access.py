@@ -78,15 +78,25 @@ def person_for(viewer: Viewer, pk: int) -> Person:
 
 
 def crews_seen_by(viewer: Viewer) -> QuerySet[Crew]:
-    """Return the crews this viewer may choose from."""
+    """Return the crews this viewer may ask about, those out of use as well."""
     crews = Crew.objects.select_related("employer").order_by("employer__name", "name")
     return crews if viewer.across else crews.filter(employer_id=viewer.person.employer_id)
 
 
 def sites_seen_by(viewer: Viewer) -> QuerySet[Site]:
-    """Return the sites this viewer may choose from."""
+    """Return the sites this viewer may ask about, those out of use as well."""
     sites = Site.objects.select_related("employer").order_by("employer__name", "name")
     return sites if viewer.across else sites.filter(employer_id=viewer.person.employer_id)
+
+
+def crews_offered_to(viewer: Viewer) -> QuerySet[Crew]:
+    """Return the crews this viewer may choose for what is to come."""
+    return crews_seen_by(viewer).filter(is_used=True)
+
+
+def sites_offered_to(viewer: Viewer) -> QuerySet[Site]:
+    """Return the sites this viewer may choose for what is to come."""
+    return sites_seen_by(viewer).filter(is_used=True)
 
 
 def employers_seen_by(viewer: Viewer) -> QuerySet[Employer]:

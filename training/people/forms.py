@@ -524,7 +524,7 @@ class PlaceForm(forms.Form):
 class RenameForm(forms.Form):
     """Another name for an employer, a site or a crew, filled in with that of today."""
 
-    blames = "name"
+    act, blames = "rename", "name"
     done = _("The new name is kept.")
 
     def __init__(self, *args: Any, place: Employer | Site | Crew, **kwargs: Any) -> None:
@@ -541,6 +541,22 @@ class RenameForm(forms.Form):
         """Refuse the name of another employer; of sites and crews the rows say so."""
         name = str(self.cleaned_data["name"])
         return free(name, Employer.objects.exclude(pk=self.place.pk)) if isinstance(self.place, Employer) else name
+
+
+class UseForm(forms.Form):
+    """A site or a crew put out of use, or in use again: the button says which."""
+
+    act, blames = "use", None
+    done = _("Kept. What is on record stays as it was.")
+
+    used = forms.BooleanField(widget=forms.HiddenInput, required=False)
+
+
+def changes_of(data: Mapping[str, Any] | None, place: Employer | Site | Crew) -> dict[str, RenameForm | UseForm]:
+    """Return the forms of the page of a place by their act; only the one that was sent is bound."""
+    act = data.get("act") if data else None
+    rename = RenameForm(data if act == RenameForm.act else None, place=place)
+    return {"rename": rename, "use": UseForm(data if act == UseForm.act else None)}
 
 
 def place_forms(

@@ -204,6 +204,8 @@ class Site(models.Model):
 
     employer = models.ForeignKey(Employer, models.PROTECT, related_name="sites")
     name = models.CharField(_("name"), max_length=80)
+    # Out of use it is offered no more; what was keeps it.
+    is_used = models.BooleanField(_("in use"), default=True)
 
     class Meta:
         constraints: ClassVar = [
@@ -224,6 +226,7 @@ class Crew(models.Model):
     employer = models.ForeignKey(Employer, models.PROTECT, related_name="crews")
     name = models.CharField(_("name"), max_length=80)
     site = models.ForeignKey(Site, models.PROTECT, null=True, blank=True, related_name="crews")
+    is_used = models.BooleanField(_("in use"), default=True)
 
     class Meta:
         constraints: ClassVar = [

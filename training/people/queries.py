@@ -200,8 +200,19 @@ def crews_not_over(person: Person, *, on: date) -> QuerySet[CrewMembership]:
 
 
 def crews_open_to(person: Person) -> QuerySet[Crew]:
-    """Return the crews of a person's employer."""
-    return Crew.objects.filter(employer_id=person.employer_id).order_by("name")
+    """Return the crews of a person's employer that are in use."""
+    return Crew.objects.filter(employer_id=person.employer_id, is_used=True).order_by("name")
+
+
+def people_in(crew: Crew, *, on: date) -> QuerySet[Person]:
+    """Return who is in a crew on a day or later, by name."""
+    rows = crew.memberships.filter(Q(until_on=None) | Q(until_on__gte=on))
+    return Person.objects.filter(pk__in=rows.values("person")).order_by("name", "pk")
+
+
+def crews_from(site: Site) -> QuerySet[Crew]:
+    """Return the crews in use that go out from a site, by name."""
+    return site.crews.filter(is_used=True).order_by("name")
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,6 +40,14 @@ PLACES: Mapping[str, Callable[..., object]] = {
     forms.EmployerForm.act: operations.add_employer,
 }
 
+CHANGES: Mapping[tuple[str, str], Callable[..., object]] = {
+    ("employer", forms.RenameForm.act): operations.rename_employer,
+    ("site", forms.RenameForm.act): operations.rename_site,
+    ("site", forms.UseForm.act): operations.use_site,
+    ("crew", forms.RenameForm.act): operations.rename_crew,
+    ("crew", forms.UseForm.act): operations.use_crew,
+}
+
 
 @require_safe
 def index(request: HttpRequest) -> HttpResponse:
@@ -59,7 +67,7 @@ def add(request: HttpRequest) -> HttpResponse:
     form = forms.AddForm(
         request.POST or None,
         employers=access.employers_seen_by(viewer),
-        crews=access.crews_seen_by(viewer),
+        crews=access.crews_offered_to(viewer),
         roles=rules.roles_to_change(of_the_body=viewer.across),
     )
     made = _carry_out(form, operations.add_person, by=viewer.person, on=viewer.on, at=viewer.at)
@@ -77,8 +85,8 @@ def employers(request: HttpRequest) -> HttpResponse:
     changes = forms.place_forms(
         request.POST or None,
         employers=seen,
-        sites=access.sites_seen_by(viewer),
-        crews=access.crews_seen_by(viewer),
+        sites=access.sites_offered_to(viewer),
+        crews=access.crews_offered_to(viewer),
         across=viewer.across,
     )
     act = request.POST.get("act", "")
@@ -94,33 +102,35 @@ def employers(request: HttpRequest) -> HttpResponse:
 def employer(request: HttpRequest, pk: int) -> HttpResponse:
     """Give an employer another name."""
     viewer = access.viewer_for(request, at=timezone.now())
-    return _place(request, viewer, access.employer_administered_by(viewer, pk), operations.rename_employer)
+    return _place(request, viewer, access.employer_administered_by(viewer, pk))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def site(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give a site another name."""
+    """Give a site another name, or put it out of use."""
     viewer = access.viewer_for(request, at=timezone.now())
-    return _place(request, viewer, access.site_administered_by(viewer, pk), operations.rename_site)
+    found = access.site_administered_by(viewer, pk)
+    return _place(request, viewer, found, crews=queries.crews_from(found))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def crew(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give a crew another name."""
+    """Give a crew another name, or put it out of use."""
     viewer = access.viewer_for(request, at=timezone.now())
-    return _place(request, viewer, access.crew_administered_by(viewer, pk), operations.rename_crew)
+    found = access.crew_administered_by(viewer, pk)
+    return _place(request, viewer, found, people=queries.people_in(found, on=viewer.on))
 
 
-def _place(
-    request: HttpRequest, viewer: access.Viewer, place: Employer | Site | Crew, rename: Callable[..., object]
-) -> HttpResponse:
-    kind = str(place._meta.model_name)
-    form = forms.RenameForm(request.POST or None, place=place)
-    if _carry_out(form, rename, by=viewer.person, on=viewer.on, at=viewer.at, **{kind: place}) is not None:
-        messages.success(request, form.done)
+def _place(request: HttpRequest, viewer: access.Viewer, place: Employer | Site | Crew, **more: object) -> HttpResponse:
+    kind, changes = str(place._meta.model_name), forms.changes_of(request.POST or None, place)
+    act = request.POST.get("act", "")
+    sent, operation = changes.get(act), CHANGES.get((kind, act))
+    who = {"by": viewer.person, "on": viewer.on, "at": viewer.at, kind: place}
+    if sent and operation and _carry_out(sent, operation, **who) is not None:
+        messages.success(request, sent.done)
         return redirect("people:employers")
-    context = {"form": form, "place": place, "kind": kind, "page_has_errors": bool(form.errors)}
-    return render(request, "training/people/place.html", context)
+    context = {"changes": changes, "sent": sent, "place": place, "kind": kind, **more}
+    return render(request, "training/people/place.html", context | {"page_has_errors": bool(sent and sent.errors)})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -130,7 +130,7 @@ def _forms(
     lines: list[Row], heads: Columns, employer: Employer, issues: list[SchemeIssue], on: date
 ) -> Iterator[tuple[JobForm, int, list[tuple[str, str]]]]:
     """Yield each line as its form, with its number and what the form cannot see."""
-    crews = Crew.objects.filter(employer=employer)
+    crews = Crew.objects.filter(employer=employer, is_used=True)
     by_name = {crew.name.casefold(): crew.pk for crew in crews}
     kept = {"employers": Employer.objects.filter(pk=employer.pk), "crews": crews, "issues": issues, "across": False}
     kept["today"] = on

@@ -13,7 +13,7 @@ from certs.jobs.rules import need
 from tests.cast import AT, Cast
 from tests.certs.factory import card, scheme_issue
 from tests.certs.jobs.conftest import Make
-from training.people.models import Person
+from training.people.models import Crew, Person
 
 TYPED = {
     "reference": "N-7",
@@ -94,6 +94,16 @@ class TestTyping:
         sol.post(f"/jobs/{job.pk}/reopen/")
         job.refresh_from_db()
         assert job.closed_at is None
+
+    def test_keeps_a_crew_that_went_out_of_use(self, cast: Cast, make: Make) -> None:
+        """Changing the number of bonds must not take the crew off; a new job is not offered it."""
+        job, sol, option = make(crew=cast.crew), cast.client("sol"), "Northmoor Track: Gang 1</option>"
+        Crew.objects.update(is_used=False)
+        assert option in sol.get(f"/jobs/{job.pk}/change/").text
+        assert option not in sol.get("/jobs/new/").text
+        sol.post(f"/jobs/{job.pk}/change/", TYPED | {"crew": cast.crew.pk})
+        job.refresh_from_db()
+        assert (job.reference, job.crew) == ("N-7", cast.crew)
 
     def test_says_that_it_is_over_and_answers_nothing_else(self, cast: Cast, make: Make) -> None:
         job = make(first_on=date(2026, 11, 20), last_on=date(2026, 11, 24))

@@ -1,5 +1,6 @@
 """Employers, crews, and the beginning of a site."""
 
+from datetime import timedelta
 from typing import ClassVar
 
 import pytest
@@ -193,7 +194,7 @@ class TestAnotherName:
         Crew.objects.create(employer=cast.northmoor, name="Gang 2")
         depot, _yard = (Site.objects.create(employer=cast.northmoor, name=one) for one in ("Depot", "Yard"))
         place = {"crews": cast.crew, "sites": depot, "employers": cast.northmoor}[kind]
-        body = page(cast.client("max").post(f"/people/{kind}/{place.pk}/", {"name": name}))
+        body = page(cast.client("max").post(f"/people/{kind}/{place.pk}/", {"act": "rename", "name": name}))
         assert body.count(says) == 2  # in the summary and beside the field
         assert f"<h1>{place.name}</h1>" in body
         assert f'value="{name}"' in body or not name.strip()
@@ -204,9 +205,70 @@ class TestAnotherName:
         client.force_login(nora)
         body = page(client.get(f"/people/crews/{cast.crew.pk}/"))
         assert 'value="Gang 1"' in body and "A file with the old name is refused" in body
-        kept = client.post(f"/people/crews/{cast.crew.pk}/", {"name": " Moor gang "}, follow=True)
+        kept = client.post(f"/people/crews/{cast.crew.pk}/", {"act": "rename", "name": " Moor gang "}, follow=True)
         assert "The new name is kept." in page(kept) and ">Moor gang</a>" in kept.text
         assert f"/people/employers/{cast.northmoor.pk}/" not in kept.text
         assert client.get(f"/people/employers/{cast.northmoor.pk}/").status_code == 403
         other = Crew.objects.create(employer=cast.elsewhere, name="Gang 9")
         assert client.get(f"/people/crews/{other.pk}/").status_code == 404
+
+
+@pytest.mark.django_db
+class TestOutOfUse:
+    NOW: ClassVar = {"on": ON, "at": AT}
+    OUT: ClassVar = {"act": "use", "used": "false"}
+
+    def empty(self, cast: Cast) -> None:
+        """Let Ada leave the crew, from yesterday on."""
+        row = cast.ada.crew_memberships.get()
+        last = ON - timedelta(days=1)
+        operations.leave_crew(by=cast.max, person=cast.ada, membership=row, until_on=last, **self.NOW)
+
+    def test_waits_until_nobody_is_in_it(self, cast: Cast, nora: Person) -> None:
+        """The page names them, and offers no button that would be refused; a site waits for its crews."""
+        depot = operations.add_site(by=nora, employer=cast.northmoor, name="Depot", **self.NOW)
+        operations.place_crew(by=nora, crew=cast.crew, site=depot, **self.NOW)
+        with pytest.raises(operations.StillUsed, match="People are in this crew"):
+            operations.use_crew(by=nora, crew=cast.crew, used=False, **self.NOW)
+        with pytest.raises(operations.StillUsed, match="Crews in use go out"):
+            operations.use_site(by=nora, site=depot, used=False, **self.NOW)
+        client = cast.client("max")
+        for address, says in ((f"crews/{cast.crew.pk}", "Ada Crew"), (f"sites/{depot.pk}", "Gang 1")):
+            body = page(client.get(f"/people/{address}/"))
+            assert f">{says}</a></li>" in body and "Put out of use" not in body
+            assert "error-summary" in page(client.post(f"/people/{address}/", self.OUT))
+
+    def test_is_offered_no_more_and_comes_back(self, cast: Cast) -> None:
+        """Not where people, crews and jobs are put into it; the board goes on asking about days past."""
+        depot = operations.add_site(by=cast.max, employer=cast.northmoor, name="Depot", **self.NOW)
+        operations.place_crew(by=cast.max, crew=cast.crew, site=depot, **self.NOW)
+        self.empty(cast)
+        client, option = cast.client("max"), ">Northmoor Track: Gang 1</option>"
+        asking = ("/people/add/", "/people/employers/", f"/people/{cast.ada.pk}/", "/jobs/new/")
+        assert all(option in client.get(address).text for address in asking)
+        for kind, pk in (("crews", cast.crew.pk), ("sites", depot.pk)):
+            assert client.post(f"/people/{kind}/{pk}/", self.OUT).status_code == 302
+        assert not any(option in client.get(address).text for address in asking)
+        listed = page(client.get("/people/employers/"))
+        assert listed.count("(out of use)") == 2 and "Northmoor Track: Depot</option>" not in listed
+        assert option in client.get(f"/board/?employer={cast.northmoor.pk}").text
+        back = {"act": "use", "used": "true"}
+        assert "Put the site in use again first." in page(client.post(f"/people/crews/{cast.crew.pk}/", back))
+        for kind, pk in (("sites", depot.pk), ("crews", cast.crew.pk)):
+            assert client.post(f"/people/{kind}/{pk}/", back).status_code == 302
+        acts = Entry.objects.filter(act__contains=" put ").order_by("seq").values_list("act", flat=True)
+        assert list(acts) == [
+            "crew put out of use", "site put out of use", "site put in use again", "crew put in use again",
+        ]  # fmt: skip
+
+    def test_takes_nobody_who_was_offered_it_before(self, cast: Cast, nora: Person) -> None:
+        """The page of the one who asks may be older than the act of another."""
+        depot = operations.add_site(by=nora, employer=cast.northmoor, name="Depot", **self.NOW)
+        self.empty(cast)
+        operations.use_crew(by=nora, crew=cast.crew, used=False, **self.NOW)
+        operations.use_site(by=nora, site=depot, used=False, **self.NOW)
+        join = {"person": cast.ben, "crew": cast.crew, "from_on": ON, "until_on": None}
+        with pytest.raises(operations.NotUsed):
+            operations.join_crew(by=nora, **join, **self.NOW)
+        with pytest.raises(operations.NotUsed):
+            operations.add_crew(by=nora, employer=cast.northmoor, name="Gang 9", site=depot, **self.NOW)

@@ -15,7 +15,7 @@ from tests.cast import AT, ON, START, Cast, person
 from training.ledger.models import Entry
 from training.ledger.queries import fault
 from training.people.models import Crew, CrewMembership, Person, RoleHeld, Site
-from training.people.operations import NotTheirs, accept, invite, join_crew, rename_crew
+from training.people.operations import NotTheirs, accept, invite, join_crew, rename_crew, use_crew
 from training.people.rules import IdentityCheck, Purpose, Role
 from training.rosters import operations, queries
 from training.rosters.models import Roster
@@ -320,6 +320,14 @@ class TestUndo:
         done = apply(cast, bring(cast, "Name,E-mail", "Ada Crew,a@example.org"))
         Person.objects.filter(pk=cast.ada.pk).update(email="b@example.org")
         assert self.refused(cast, done) == ["Ada Crew"]
+
+    def test_names_who_would_be_back_in_a_crew_out_of_use(self, cast: Cast, gang_2: Crew) -> None:
+        """And a roster that names the crew is refused as one with a slip is."""
+        done = apply(cast, bring(cast, "Name,Crew", "Ada Crew,Gang 2"))
+        use_crew(by=cast.max, crew=cast.crew, used=False, **NOW)
+        assert self.refused(cast, done) == ["Ada Crew"]
+        (wrong,) = plan(cast, bring(cast, "Name,Crew", "Ada Crew,Gang 1")).wrong
+        assert wrong.flaw == "crew"
 
     def test_is_refused_where_a_number_went_to_another(self, cast: Cast) -> None:
         Person.objects.filter(pk=cast.ada.pk).update(number="17")

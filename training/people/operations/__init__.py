@@ -4,6 +4,7 @@ from training.people.operations.accounts import (
     AlreadyHeld,
     BackDated,
     NotTheirs,
+    NotUsed,
     NotYet,
     OtherEmployer,
     OwnRole,
@@ -33,6 +34,8 @@ from training.people.operations.entrance import (
 from training.people.operations.places import (
     AlreadyFounded,
     OtherSite,
+    SiteNotUsed,
+    StillUsed,
     add_crew,
     add_employer,
     add_site,
@@ -41,6 +44,8 @@ from training.people.operations.places import (
     rename_crew,
     rename_employer,
     rename_site,
+    use_crew,
+    use_site,
 )
 from training.people.operations.sealing import NoKey, OtherKey, seal, seal_anew, unseal
 from training.people.operations.sessions import end_session
@@ -55,12 +60,15 @@ __all__ = [
     "NoLonger",
     "NotForYourself",
     "NotTheirs",
+    "NotUsed",
     "NotYet",
     "OtherEmployer",
     "OtherKey",
     "OtherSite",
     "OwnRole",
     "Refused",
+    "SiteNotUsed",
+    "StillUsed",
     "accept",
     "add_crew",
     "add_employer",
@@ -90,4 +98,6 @@ __all__ = [
     "send_link",
     "tell",
     "unseal",
+    "use_crew",
+    "use_site",
 ]

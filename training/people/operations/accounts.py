@@ -57,6 +57,13 @@ class OtherEmployer(Refused):
         super().__init__({"crew": _("Choose a crew of this person's own employer.")})
 
 
+class NotUsed(Refused):
+    """The crew or the site was put out of use; `kind` is the field it is chosen in."""
+
+    def __init__(self, kind: str) -> None:
+        super().__init__({kind: _("This is out of use since a moment ago. Choose another one.")})
+
+
 class NotYet(Refused):
     """A role would go along that the new employer has not given."""
 
@@ -184,6 +191,8 @@ def join_crew(
     lock(person)
     if crew.employer_id != person.employer_id:
         raise OtherEmployer
+    if not Crew.objects.select_for_update().get(pk=crew.pk).is_used:
+        raise NotUsed("crew")
     times = person.crew_memberships.filter(crew=crew).values_list("from_on", "until_on")
     if any(rules.overlap(from_on, until_on, *days) for days in times):
         raise AlreadyHeld

@@ -12,11 +12,12 @@ from django.utils.translation import gettext_lazy as _
 from training.ledger.operations import write
 from training.people import rules
 from training.people.models import Crew, Employer, Person, RoleHeld, Site
-from training.people.operations.accounts import NotTheirs, Refused, check_reach
-from training.people.queries import roles_on
+from training.people.operations.accounts import NotTheirs, NotUsed, Refused, check_reach
+from training.people.queries import crews_from, people_in, roles_on
 from training.people.rules import Role
 
-Place = TypeVar("Place", Employer, Site, Crew)
+Named = TypeVar("Named", Employer, Site, Crew)
+Place = TypeVar("Place", Site, Crew)
 
 
 class AlreadyFounded(Refused):
@@ -24,6 +25,22 @@ class AlreadyFounded(Refused):
 
     def __init__(self) -> None:
         super().__init__(_("This site has its certification body already. Its administrator adds people."))
+
+
+class StillUsed(Refused):
+    """Somebody is in the crew, or a crew goes out from the site."""
+
+    def __init__(self, place: Site | Crew) -> None:
+        crew = _("People are in this crew, now or later. Set their last day in it first: yesterday ends it now.")
+        site = _("Crews in use go out from this site. Give them another site, or put them out of use first.")
+        super().__init__(crew if isinstance(place, Crew) else site)
+
+
+class SiteNotUsed(Refused):
+    """A crew would come back into use at a site that is out of it."""
+
+    def __init__(self) -> None:
+        super().__init__(_("The site of this crew is out of use. Put the site in use again first."))
 
 
 class OtherSite(Refused):
@@ -130,7 +147,42 @@ def rename_crew(*, by: Person, crew: Crew, name: str, on: date, at: datetime) ->
     return _renamed(crew, name, by=by, act="crew renamed", about=_about(crew), at=at)
 
 
-def _renamed(place: Place, name: str, *, by: Person, act: str, about: Mapping[str, object], at: datetime) -> Place:
+@transaction.atomic
+def use_crew(*, by: Person, crew: Crew, used: bool, on: date, at: datetime) -> Crew:
+    """Put a crew out of use, or in use again. Raises NotTheirs, StillUsed or SiteNotUsed."""
+    check_reach(by, crew.employer, on=on)
+    # A roster that puts people into the crew holds its employer.
+    Employer.objects.select_for_update(no_key=True).get(pk=crew.employer_id)
+    crew = Crew.objects.select_for_update().get(pk=crew.pk)
+    if used and crew.site is not None and not crew.site.is_used:
+        raise SiteNotUsed
+    if not used and people_in(crew, on=on).exists():
+        raise StillUsed(crew)
+    facts = {"by": by, "about": _about(crew), "at": at}
+    return _used(crew, used, act="crew put in use again" if used else "crew put out of use", **facts)
+
+
+@transaction.atomic
+def use_site(*, by: Person, site: Site, used: bool, on: date, at: datetime) -> Site:
+    """Put a site out of use, or in use again. Raises NotTheirs or StillUsed."""
+    check_reach(by, site.employer, on=on)
+    site = Site.objects.select_for_update().get(pk=site.pk)
+    if not used and crews_from(site).exists():
+        raise StillUsed(site)
+    facts = {"by": by, "about": {"site": site.pk, "employer": site.employer_id}, "at": at}
+    return _used(site, used, act="site put in use again" if used else "site put out of use", **facts)
+
+
+def _used(place: Place, used: bool, *, act: str, by: Person, about: Mapping[str, object], at: datetime) -> Place:
+    """Keep whether a place is in use; pressed twice it is one act."""
+    if place.is_used != used:
+        place.is_used = used
+        place.save(update_fields=["is_used"])
+        write(by=by.pk, act=act, about=about, at=at)
+    return place
+
+
+def _renamed(place: Named, name: str, *, by: Person, act: str, about: Mapping[str, object], at: datetime) -> Named:
     """Keep another name; the ledger holds none, for a crew may be called after somebody."""
     if place.name != name:
         place.name = name
@@ -147,8 +199,12 @@ def _check_body(by: Person, on: date) -> None:
 
 
 def _check_site(employer: Employer, site: Site | None) -> None:
-    if site is not None and site.employer_id != employer.pk:
+    if site is None:
+        return
+    if site.employer_id != employer.pk:
         raise OtherSite
+    if not Site.objects.select_for_update().get(pk=site.pk).is_used:
+        raise NotUsed("site")
 
 
 def _about(crew: Crew) -> dict[str, int | None]:

@@ -44,7 +44,7 @@ def register_of(employer: Employer, *, by: Person, on: date) -> Register:
         )
         for person in Person.objects.filter(employer=employer).order_by("name", "pk")
     )
-    rows = Crew.objects.filter(employer=employer).values_list("pk", "name", "site__name")
+    rows = Crew.objects.filter(employer=employer, is_used=True).values_list("pk", "name", "site__name")
     crews, sites = {rules.tidy(name): pk for pk, name, _site in rows}, {pk: site for pk, _name, site in rows if site}
     return Register(people, crews, frozenset(Person.objects.values_list("username", flat=True)), sites)
 

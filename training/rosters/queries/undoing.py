@@ -37,7 +37,10 @@ def undone_until(roster: Roster) -> datetime | None:
 def in_the_way(roster: Roster) -> tuple[InTheWay, ...]:
     """Name everyone who has done or been given anything since that undoing would take away or leave wrong."""
     people = Person.objects.in_bulk([done["person"] for done in roster.done])
-    rows = {table: model.objects.in_bulk(_rows_of(roster.done, table)) for table, model in TABLES.items()}
+    rows = {
+        Kept.CREW: CrewMembership.objects.select_related("crew").in_bulk(_rows_of(roster.done, Kept.CREW)),
+        Kept.ROLE: RoleHeld.objects.in_bulk(_rows_of(roster.done, Kept.ROLE)),
+    }
     others = _others(roster.done)
     on_record = _on_record(roster.done)
     found: list[InTheWay] = []
@@ -60,14 +63,20 @@ def _why(done: Done, person: Person | None, rows: Mapping[str, Mapping[int, Any]
         return _("has been given a way to sign in")
     if any(getattr(person, name) != value for name, value in done["became"].items()):
         return _("was changed since")
-    for table, pk, was, became in done["times"]:
-        row = rows[table].get(pk)
-        if row is None or _day(row.until_on) != became:
-            return _("had a crew or a role changed since")
-        again = (time for time in others[table, done["person"], _what(row)] if time.pk != pk)
-        if was != "made" and any(_meets(row, was, time) for time in again):
-            return _("was put in the same crew or role again since")
-    return ""
+    return next(filter(None, (_why_of_time(done, time, rows, others) for time in done["times"])), "")
+
+
+def _why_of_time(done: Done, time: Any, rows: Mapping[str, Mapping[int, Any]], others: Any) -> str:
+    table, pk, was, became = time
+    row = rows[table].get(pk)
+    if row is None or _day(row.until_on) != became:
+        return _("had a crew or a role changed since")
+    if was == "made":
+        return ""
+    if isinstance(row, CrewMembership) and not row.crew.is_used:
+        return _("was in a crew that is out of use now")
+    again = (other for other in others[table, done["person"], _what(row)] if other.pk != pk)
+    return _("was put in the same crew or role again since") if any(_meets(row, was, one) for one in again) else ""
 
 
 def _meets(row: Any, was: str | None, other: Any) -> bool:

@@ -43,7 +43,7 @@ FLAWS: Mapping[Flaw, Any] = {
     ),
     Flaw.CREW: gettext_lazy(
         "There is no crew “%(about)s” at this employer. Write the name the crew has today: it may have been given "
-        "another one. A new crew is added under Employers, sites and crews first."
+        "another one. A new crew is added under Employers, sites and crews first; one out of use is put in use there."
     ),
     Flaw.SITE: gettext_lazy(
         "The site of this crew is: %(about)s. Write that, or leave the cell empty: a crew’s site is not changed here."
