@@ -74,6 +74,7 @@ NEED_NOT = {
     "training/keeping": {
         **dict.fromkeys(("back_up", "thin_out", "manifests", "read_manifest", "digest", "opened", "restore"), COPIES),
         **dict.fromkeys(("settle_file", "settle_folder", "held", "run", "probe"), COPIES),
+        "analyze": READS,
         **dict.fromkeys(("guard", "loosen", "loosened", "flag", "close", "reopen"), COPIES),
     },
     "training/mail": dict.fromkeys(("write_down", "send_now", "send_waiting"), MAILS),
