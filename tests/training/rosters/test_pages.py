@@ -128,6 +128,15 @@ class TestLookOver:
         text = cast.client("max").post(address, {"line_2": "0"}, follow=True).text
         assert "Apply 1 change" in text
 
+    def test_asks_of_a_name_that_stands_twice(self, cast: Cast) -> None:
+        """No number is no wrong number; while a line is wrong, what will be asked is announced."""
+        lines = ["Name,Number,E-mail", "Ada Crew,,", "Ada Crew,N-9,"]
+        _roster, text = follow(cast.client("max"), cast, *lines)
+        assert "“Ada Crew” is on record. Is it the same person?" in text
+        assert "somebody of another name" not in text
+        _roster, text = follow(cast.client("max"), cast, *lines, "Una New,,nowhere")
+        assert "you are asked when the file is right." in text
+
 
 class TestApplyAndUndo:
     def test_are_one_press_each(self, cast: Cast) -> None:

@@ -145,6 +145,9 @@ def _ask(question: rules.Question, register: Register, on: date) -> Ask:
     facts = {"name": line.name, "number": line.number}
     if question.may_be_new:
         says = _("“%(name)s” is much like somebody on record. Is it the same person?") % facts
+    elif not line.number:
+        says = _("“%(name)s” is on record. Is it the same person? If not, give the new person a number in the file.")
+        says %= facts
     else:
         says = _(
             "Number %(number)s is somebody of another name. Has the name changed to “%(name)s”? "
