@@ -82,7 +82,9 @@ class AskedForm(forms.Form):
             return None
         found = Scheme.objects.filter(slug=slug).first() if "scheme" not in self.errors else None
         if found is None and "scheme" not in self.errors:
-            self._say("scheme", _("There is no scheme of that short name."))
+            known = Scheme.objects.order_by("slug").values_list("slug", flat=True)
+            words = _("There is no scheme of that short name. Known are: %(names)s.")
+            self._say("scheme", words % {"names": ", ".join(known)})
         return found
 
     def _day(self, text: str) -> date | None:

@@ -151,7 +151,7 @@ class TestParameters:
             ("person=ada&number=7&scheme=bonds", "person", "one of three"),
             (f"number={'7' * 41}&scheme=bonds", "number", "40 characters"),
             ("person=ada", "scheme", "short name"),
-            ("person=ada&scheme=none", "scheme", "no scheme"),
+            ("person=ada&scheme=none", "scheme", "Known are: bonds."),
             ("person=ada&person=ben&scheme=bonds", "person", "once"),
             ("person=ada&scheme=bonds&on=2026-02-30", "on", "year, month and day"),
             ("person=ada&scheme=bonds&on=25/11/2026", "on", "year, month and day"),
