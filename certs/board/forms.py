@@ -170,6 +170,15 @@ class BoardForm(forms.Form):
         choices = [("", _("All")), *((slug, title) for _pk, slug, title, _retired in self.schemes)]
         self.fields["scheme"].choices = choices  # type: ignore[attr-defined]
 
+    def narrowed(self) -> list[tuple[str, str]]:
+        """Return what the list is narrowed to, a label and the choice each: the form itself is not printed."""
+        found = []
+        for name in self.fields.keys() - {"on"} - self.errors.keys():
+            field, typed = self.fields[name], str(self.data.get(name, "")).strip()
+            words = {str(one): str(words) for one, words in getattr(field.widget, "choices", ())} if typed else {}
+            found += [(str(field.label), words.get(typed, typed))] if typed else []
+        return sorted(found)
+
     def asked(self) -> Asked:
         """Return what the board is asked, as far as it could be read."""
         self.full_clean()

@@ -87,6 +87,20 @@ class TestPage:
         assert "Who is current on 24 Nov 2026" in past
         assert "Withdrawn" not in past.partition("<table")[2]
 
+    def test_says_that_another_day_is_not_today(self, cast: Cast) -> None:
+        """A kept address names its day: on the day after it would pass for today."""
+        past = text(cast, "sol", on="2026-11-24", name="ada")
+        assert "This is not today: today is 25 Nov 2026." in past
+        assert 'href="?name=ada"' in past
+        assert "This is not today" not in text(cast, "sol", on="2026-11-25")
+
+    def test_says_on_paper_what_it_is_narrowed_to(self, cast: Cast) -> None:
+        """The form is left off the paper, so a list of one gang would look like all of them."""
+        narrowed = text(cast, "sol", crew=str(cast.crew.pk), within="30", name=" A<b ")
+        assert "Only: Card ends: within 30 days; Crew: Gang 1; Name, or how it begins: A&lt;b</p>" in narrowed
+        assert "on-paper" not in text(cast, "sol", on="2026-11-24")
+        assert "on-paper" not in text(cast, "sol", standing="gone")
+
     @pytest.mark.parametrize("typed", ["24.11.2026", "2026-02-30", "tomorrow", "0000-00-00"])
     def test_answers_a_wrong_day_with_a_sentence_and_shows_today(self, cast: Cast, typed: str) -> None:
         """The sentence stands beside the field and what was typed is kept."""

@@ -193,6 +193,8 @@ class TestPage:
         assert "from 1 Jul 2027 on" in page
         assert "Quin" not in page
         assert "No scheme here states how long one renewal takes a trainer." in page
+        assert "only the next confirmation of work is counted" in page
+        assert "Only: Crew: Gang 1</p>" in cast.client("sol").get(f"{URL}?crew={cast.crew.pk}").content.decode()
 
     @pytest.mark.parametrize("day", ["x", "0001-01-01", "9999-12-31"])
     def test_takes_any_day(self, cast: Cast, day: str) -> None:
