@@ -23,7 +23,7 @@ WORDS = {
     "es": {
         "subject": "Sobre su tarjeta",
         "hello": ["Hola, Ada Crew:", "Sobre sus propias tarjetas:", "Cómo está hoy cada tarjeta:"],
-        "last day": ["el último día es el 24 de noviembre de 2029. La renovación se abre el 24 de mayo de 2029."],
+        "last day": ["el último día es el 24 de noviembre de 2029. Puede renovarse desde el 24 de mayo de 2029."],
         "due": ["el trabajo debe confirmarse a más tardar el 25 de mayo de 2027"],
         "stopped": ["el trabajo debía confirmarse a más tardar el 25 de mayo de 2027 y no se confirmó"],
         "issued": ["emitida, válida desde el 25 de noviembre de 2026. Por Olga Assessor."],
@@ -35,7 +35,7 @@ WORDS = {
     "fr": {
         "subject": "À propos de votre carte",
         "hello": ["Bonjour Ada Crew,", "À propos de vos propres cartes :", "L'état de chaque carte aujourd'hui :"],
-        "last day": ["le dernier jour est le 24 novembre 2029. Le renouvellement s'ouvre le 24 mai 2029."],
+        "last day": ["le dernier jour est le 24 novembre 2029. Elle peut être renouvelée à partir du 24 mai 2029."],
         "due": ["le travail est à confirmer au plus tard le 25 mai 2027"],
         "stopped": ["le travail était à confirmer au plus tard le 25 mai 2027 et ne l'a pas été"],
         "issued": ["délivrée, valable à partir du 25 novembre 2026. Par Olga Assessor."],

@@ -49,7 +49,9 @@ class TestLastDay:
             run(END - timedelta(days=before))
             run(END - timedelta(days=before))
             assert (len(box.to(cast.ada)), len(box.to(cast.sol))) == (mails, mails), before
-        assert f"{card.number}: the last day is 24 Nov 2029. Renewal opens on 24 May 2029." in box.to(cast.ada)[0]
+        assert (
+            f"{card.number}: the last day is 24 Nov 2029. It can be renewed from 24 May 2029 on." in box.to(cast.ada)[0]
+        )
         assert f"https://cards.example.org/cards/{card.number}/" in box.to(cast.ada)[0]
         assert "Ada Crew, Bonds by pin brazing" in box.to(cast.sol)[0]
         assert "Quin" not in box.to(cast.sol)[0]
@@ -90,7 +92,7 @@ class TestWork:
             run(due - timedelta(days=before))
         said = box.to(cast.sol)
         assert len(said) == 3
-        assert "work is to be confirmed by 25 May 2027" in said[0]
+        assert "work is to be confirmed by 25 May 2027. Otherwise there is no work under this card" in said[0]
         assert "work was to be confirmed by 25 May 2027 and was not" in said[2]
         assert len(box.to(cast.ada)) == 3
 
