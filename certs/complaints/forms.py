@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 from django.db.models import QuerySet
 from django.utils.functional import Promise
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from certs.cards.models import Card
@@ -38,7 +39,7 @@ class NewForm(forms.Form):
 
     about = forms.TypedChoiceField(
         label=_("What is it about?"),
-        choices=[(one.value, words) for one, words in ABOUT_WORDS.items()],
+        choices=[(one.value, capfirst(words)) for one, words in ABOUT_WORDS.items()],
         coerce=About,
         widget=forms.RadioSelect,
         error_messages=dict.fromkeys(("required", "invalid_choice"), ABOUT_MISSING),
@@ -52,7 +53,7 @@ class NewForm(forms.Form):
     of = Colleague(
         Person.objects.none(),
         label=_("Who it is about (optional)"),
-        help_text=_("Not needed where you gave a card. Whoever you name here does not handle your complaint."),
+        help_text=_("Not needed where you gave a card. Whoever you name here does not handle it."),
         empty_label=_("Nobody from this list"),
         required=False,
         error_messages={"invalid_choice": _("Choose somebody from the list, or nobody.")},
@@ -109,7 +110,7 @@ class OutsideForm(NewForm):
     )
     channel = forms.TypedChoiceField(
         label=_("How it came"),
-        choices=[(one.value, words) for one, words in CHANNEL_WORDS.items()],
+        choices=[(one.value, capfirst(words)) for one, words in CHANNEL_WORDS.items()],
         coerce=Channel,
         widget=forms.RadioSelect,
         error_messages=dict.fromkeys(("required", "invalid_choice"), _("Say how the complaint came.")),
@@ -126,18 +127,18 @@ class OutsideForm(NewForm):
 class WordsForm(forms.Form):
     """A step in words."""
 
-    words = _text(_("In words"), _("Write it in words: it stays with the complaint."))
+    text = _text(_("In words"), _("Write it in words: it stays with the complaint."))
 
     def __init__(self, *args: Any, page: Page, label: str | Promise, help_text: str | Promise, **kwargs: Any) -> None:
         """Name the text by the step that it is for."""
         super().__init__(*args, **kwargs)
-        self.fields["words"].label, self.fields["words"].help_text = label, help_text
+        self.fields["text"].label, self.fields["text"].help_text = label, help_text
 
 
 class AskForm(WordsForm):
     """Whose side is asked for, and about what."""
 
-    field_order = ("asked", "words")
+    field_order = ("asked", "text")
     asked = Colleague(
         Person.objects.none(),
         label=_("Whose side"),
@@ -157,7 +158,7 @@ class AskForm(WordsForm):
 class FindForm(WordsForm):
     """What came out, and why."""
 
-    field_order = ("finding", "words")
+    field_order = ("finding", "text")
     finding = forms.TypedChoiceField(
         label=_("What came out"),
         choices=[(one.value, words) for one, words in FINDING_WORDS.items()],
@@ -188,13 +189,13 @@ class CloseForm(WordsForm):
 
 class _Entry(forms.ModelChoiceField):
     def label_from_instance(self, obj: ComplaintStep) -> str:  # type: ignore[override]
-        return f"{obj.on:%Y-%m-%d}, {obj.get_step_display()}: {obj.words[:60]}"
+        return f"{obj.on:%Y-%m-%d}, {obj.get_step_display()}: {obj.text[:60]}"
 
 
 class PutRightForm(WordsForm):
     """Which entry is put right, and what is true."""
 
-    field_order = ("corrects", "words")
+    field_order = ("corrects", "text")
     corrects = _Entry(
         ComplaintStep.objects.none(),
         label=_("Which entry"),

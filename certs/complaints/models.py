@@ -33,7 +33,7 @@ STEP_WORDS = {
     Step.LAID_DOWN: _("laid down for somebody else"),
     Step.ASKED: _("asked for their side"),
     Step.SIDE: _("gave their side"),
-    Step.WORD: _("told who complained how far it is"),
+    Step.WORD: _("said how far it is"),
     Step.FOUND: _("found"),
     Step.DONE: _("did about it"),
     Step.CLOSED: _("closed with the answer"),
@@ -177,7 +177,7 @@ class ComplaintStep(Kept):
     by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     on = models.DateField(_("day"))
     at = models.DateTimeField()
-    words = models.TextField(blank=True)
+    text = models.TextField(blank=True)
     finding = models.CharField(
         max_length=10, blank=True, choices=[(one.value, words) for one, words in FINDING_WORDS.items()]
     )
@@ -194,7 +194,7 @@ class ComplaintStep(Kept):
                 violation_error_message=_("That is no step of a complaint."),
             ),
             models.CheckConstraint(
-                condition=Q(step=Step.TAKEN) | ~Q(words=""),
+                condition=Q(step=Step.TAKEN) | ~Q(text=""),
                 name="certs_complaintstep_in_words",
                 violation_error_message=_("Write it in words: it stays with the complaint."),
             ),

@@ -176,6 +176,16 @@ def state(past: Sequence[Entry]) -> State:
     return State.FOUND if Step.FOUND in steps else State.LOOKED_INTO
 
 
+def next_step(past: Sequence[Entry], *, against: bool) -> Step | None:
+    """Return what whoever handles a complaint does next, where it is not somebody else's turn."""
+    stands, steps = state(past), {one.step for one in past}
+    if stands is State.LOOKED_INTO:
+        return Step.ASKED if against and Step.ASKED not in steps else Step.FOUND
+    if stands is State.FOUND:
+        return Step.CLOSED if Step.DONE in steps else Step.DONE
+    return None
+
+
 def refusal(
     step: Step, past: Sequence[Entry], *, by: int, on: date, finding: Finding | None, against: bool, gone: bool
 ) -> Refusal | None:

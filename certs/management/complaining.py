@@ -35,7 +35,7 @@ def take_up(row: Row, *, by: Person, at: datetime) -> None:
 def go_on(row: Row, *, step: Step, by: Person, asked: Person | None, at: datetime) -> None:
     """Do a step with one."""
     finding = Finding(row["finding"]) if "finding" in row else None
-    facts = {"words": row["words"], "finding": finding, "asked": asked}
+    facts = {"text": row["words"], "finding": finding, "asked": asked}
     complaints.add(complaint=_numbered(row), step=step, by=by, on=local_day(at, by.employer.zone), at=at, **facts)
 
 

@@ -43,7 +43,7 @@ def add(
     *,
     complaint: Complaint,
     step: Step,
-    words: str,
+    text: str,
     by: Person,
     on: date,
     at: datetime,
@@ -59,7 +59,7 @@ def add(
     held = _locked(complaint)
     facts: dict[str, Any] = {"finding": finding or "", "asked": asked, "reached": reached, "corrects": corrects}
     last = held.steps.all()[len(held.steps.all()) - 1] if held.steps.all() else None
-    same = {"step": step, "words": words, "by": by, **facts}
+    same = {"step": step, "text": text, "by": by, **facts}
     if last is not None and all(getattr(last, name) == value for name, value in same.items()):
         return last
     _in_turn(held, step, by, finding=finding, on=on)
@@ -67,7 +67,7 @@ def add(
         _independent(held, by, on=on)
     if step is Step.ASKED:
         facts["until"] = on + timedelta(days=rules.SIDE_DAYS)
-    return _written(held, step, words=words, by=by, on=on, at=at, **facts)
+    return _written(held, step, text=text, by=by, on=on, at=at, **facts)
 
 
 def _locked(complaint: Complaint) -> Complaint:
@@ -94,7 +94,7 @@ def _independent(held: Complaint, by: Person, *, on: date) -> None:
 
 def _written(held: Complaint, step: Step, *, by: Person, on: date, at: datetime, **facts: Any) -> ComplaintStep:
     made = ComplaintStep.objects.create(complaint=held, step=step, by=by, on=on, at=at, **facts)
-    digest = hashlib.sha256(made.words.encode()).hexdigest()
+    digest = hashlib.sha256(made.text.encode()).hexdigest()
     about = {"complaint": held.pk, "step": made.pk, "digest": digest} | (
         {"found": made.finding} if made.finding else {}
     )

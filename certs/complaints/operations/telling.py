@@ -57,7 +57,7 @@ def _mail(complaint: Complaint, step: ComplaintStep | None, reader: Person, *, b
             "news": "received" if step is None else step.step,
             "step": step,
             # What the other side said is read on the page, by who handles it.
-            "words": step.words if step and step.step != Step.SIDE else "",
+            "text": step.text if step and step.step != Step.SIDE else "",
             "by": by,
             "site": settings.SITE_URL,
         }

@@ -9,7 +9,7 @@ from typing import ClassVar
 from django.db.models import Q, QuerySet
 
 from certs.complaints import rules
-from certs.complaints.models import ABOUT_WORDS, STATE_WORDS, TIE_WORDS, Complaint
+from certs.complaints.models import ABOUT_WORDS, STATE_WORDS, TIE_WORDS, Complaint, ComplaintStep
 from certs.complaints.queries.loading import CLOSED, complaints, handler_of, is_gone, past_of
 from certs.complaints.queries.persons import Known, able, administrators, eyes_of, known_of
 from certs.complaints.rules import About, Eyes, State
@@ -68,7 +68,7 @@ def index(person: Person, *, on: date) -> Index:
     """Return the complaints somebody sees on a day, by what they are to them; the next one due first."""
     known = known_of(person, on=on)
     own = complaints().filter(complainant=person).order_by("-received_at", "-pk")
-    asked = complaints().filter(steps__asked=person).distinct().order_by("-received_at", "-pk")
+    asked = complaints().filter(pk__in=_asked_of(person)).order_by("-received_at", "-pk")
     waits = list(_open()) if known.is_administrator else []
     closed = complaints().filter(CLOSED).order_by("-due_on", "-pk")[:CLOSED_LISTED] if known.is_administrator else []
     return Index(
@@ -98,6 +98,10 @@ def row(complaint: Complaint, person: Person, *, why_not: tuple[str, ...] = (), 
         mine=found is not None and found.pk == person.pk,
         why_not=why_not,
     )
+
+
+def _asked_of(person: Person) -> QuerySet[ComplaintStep]:
+    return ComplaintStep.objects.filter(asked=person).values("complaint")  # type: ignore[return-value]
 
 
 def _open() -> QuerySet[Complaint]:
@@ -140,10 +144,10 @@ class OnHome:
 
 def on_home(person: Person, roles: AbstractSet[Role], *, on: date) -> OnHome | None:
     """Return what the home page says of complaints, or None: one query where there is nothing."""
-    sought = Q(steps__asked=person)
+    sought = Q(pk__in=_asked_of(person))
     if Role.ADMINISTRATOR in roles and person.employer.is_body:
         sought |= Q(pk__isnull=False)
-    found = list(_open().filter(sought).distinct())
+    found = list(_open().filter(sought))
     if not found:
         return None
     known = known_of(person, on=on)

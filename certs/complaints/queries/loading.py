@@ -58,7 +58,7 @@ def written_about(person: Person) -> list[tuple[QuerySet[Any], tuple[str, ...]]]
     """Return the rows with words of a person who complained or is complained of, each with those columns."""
     about = Complaint.objects.filter(Q(complainant=person) | Q(of=person) | Q(card__person=person))
     steps = ComplaintStep.objects.filter(Q(complaint__in=about.values("pk")) | Q(by=person, step=Step.SIDE))
-    return [(about, ("what", "wanted", "who", "place", "reference")), (steps, ("words",))]
+    return [(about, ("what", "wanted", "who", "place", "reference")), (steps, ("text",))]
 
 
 def _steps(complaint: Complaint) -> list[ComplaintStep]:

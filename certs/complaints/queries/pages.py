@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from certs.cards.models import Card
 from certs.complaints import rules
 from certs.complaints.models import (
     ABOUT_WORDS,
@@ -38,7 +39,7 @@ class PastLine:
     by: str
     act: str
     finding: str
-    words: str
+    text: str
     more: str
     corrects: str
 
@@ -72,6 +73,7 @@ class Page:
     may_answer: bool
     until: date | None
     steps: tuple[Step, ...]
+    next: Step | None
     proof: tuple[Way, ...]
     measure: str
 
@@ -123,6 +125,7 @@ def page(complaint: Complaint, known: Known, *, on: date) -> Page | None:
         may_answer=bool(sides),
         until=sides[-1] if sides else None,
         steps=_steps(state) if seen is Eyes.HANDLER else (),
+        next=rules.next_step(past, against=complaint.of_id is not None),
         proof=tuple(_proof(complaint)) if handles else (),
         measure=_measure(complaint) if seen is Eyes.HANDLER else "",
     )
@@ -155,7 +158,7 @@ def _line(one: ComplaintStep, seen: Eyes) -> PastLine:
         by=one.by.name,
         act=str(STEP_WORDS[Step(one.step)]),
         finding=str(FINDING_WORDS[Finding(one.finding)]) if one.finding else "",
-        words=one.words,
+        text=one.text,
         more=_more(one),
         corrects=_called(one.corrects) if one.corrects else "",
     )
@@ -173,19 +176,30 @@ def _called(one: ComplaintStep) -> str:
 
 def _measure(complaint: Complaint) -> str:
     """Return the page on which the card is suspended or withdrawn, the reason begun with the number."""
-    if complaint.card is None:
+    card = _card_now(complaint)
+    if card is None:
         return ""
     cites = urlencode({"reason": _("Complaint %(number)s: ") % {"number": complaint.number}})
-    return f"{reverse('cards:measure', kwargs={'number': complaint.card.number})}?{cites}"
+    return f"{reverse('cards:measure', kwargs={'number': card.number})}?{cites}"
+
+
+def _card_now(complaint: Complaint) -> Card | None:
+    """Return the card that counts now: the one complained about may have been renewed or replaced since."""
+    old = complaint.card
+    return Card.objects.filter(person=old.person_id, scheme=old.scheme_id).order_by("-pk").first() if old else None
 
 
 def _proof(complaint: Complaint) -> list[Way]:
     """Return the ways to what is on record: of the card where there is one, else of the people."""
-    card, ways = complaint.card, []
+    card, now, ways = complaint.card, _card_now(complaint), []
     if card:
         signed = card.evidence
+        held = {one.pk: one for one in (card, now) if one}
         ways += [
-            Way(_("Card %(number)s") % {"number": card.number}, reverse("cards:card", kwargs={"number": card.number})),
+            *(
+                Way(_("Card %(number)s") % {"number": one.number}, reverse("cards:card", kwargs={"number": one.number}))
+                for one in held.values()
+            ),
             Way(_("Signed practical under it"), reverse("signoffs:signoff", kwargs={"pk": signed.pk})),
         ]
         if signed.sheet_id:

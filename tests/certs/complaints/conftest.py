@@ -54,7 +54,7 @@ def do(cast: Cast, found: Complaint, step: Step, *, by: str = "max", **facts: ob
     """Do a step with a complaint as an administrator, on the day of the cast."""
     if rules_handler(found) is None and step is not Step.SIDE:
         operations.take(complaint=found, by=getattr(cast, by), on=ON, at=AT)
-    wanted = {"words": "Looked at.", "on": ON, "at": AT} | facts
+    wanted = {"text": "Looked at.", "on": ON, "at": AT} | facts
     return operations.add(complaint=found, step=step, by=getattr(cast, by), **wanted)  # type: ignore[arg-type]
 
 

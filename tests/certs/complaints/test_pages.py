@@ -7,7 +7,7 @@ import time_machine
 from django.db import DatabaseError, connection, transaction
 
 from certs.cards.models import Card
-from certs.cards.operations import measure
+from certs.cards.operations import measure, replace_lost
 from certs.cards.rules import Step as CardStep
 from certs.complaints import operations, queries
 from certs.complaints.models import Complaint, ComplaintStep
@@ -131,8 +131,8 @@ class TestWhoSees:
 
     def test_who_is_complained_of_once_asked(self, cast: Cast, complaint: Complaint) -> None:
         """They read what happened and what they are asked: not who complained, what is wanted or what else was done."""
-        do(cast, complaint, Step.WORD, words="It takes a week.")
-        do(cast, complaint, Step.ASKED, asked=cast.ada, words="How was the steel cleaned?")
+        do(cast, complaint, Step.WORD, text="It takes a week.")
+        do(cast, complaint, Step.ASKED, asked=cast.ada, text="How was the steel cleaned?")
         page = read(cast, "ada", f"/complaints/{complaint.pk}/")
         assert WHAT in page
         assert "How was the steel cleaned?" in page
@@ -142,7 +142,7 @@ class TestWhoSees:
         said = queries.on_home(cast.ada, {Role.CREW}, on=ON)
         assert said is not None
         assert [one.number for one in said.asked] == [complaint.number]
-        sent = cast.client("ada").post(f"/complaints/{complaint.pk}/side/", {"words": "By file."}, follow=True)
+        sent = cast.client("ada").post(f"/complaints/{complaint.pk}/side/", {"text": "By file."}, follow=True)
         assert "By file." in sent.content.decode()
         assert cast.client("ada").get(f"/complaints/{complaint.pk}/side/").status_code == 403
         assert "By file." in read(cast, "max", f"/complaints/{complaint.pk}/")
@@ -168,13 +168,21 @@ class TestWhoSees:
             assert found.number not in read(cast, "max", "/complaints/")
             assert found.number in read(cast, "dora", "/complaints/")
 
+    def test_an_administrator_of_an_employer(self, cast: Cast, complaint: Complaint) -> None:
+        """They keep accounts of their own people: complaints are handled by the body."""
+        cast.northmoor_admin = person("nora", "Nora Office", cast.northmoor, Role.ADMINISTRATOR)  # type: ignore[attr-defined]
+        client = cast.client("northmoor_admin")
+        assert client.get(f"/complaints/{complaint.pk}/").status_code == 404
+        assert client.get("/complaints/outside/").status_code == 403
+        assert "To be answered" not in client.get("/complaints/").text
+
     def test_the_ledger_does_not_tell_who(self, cast: Cast, complaint: Complaint) -> None:
         """It is read by every administrator, also by one who is complained of."""
         do(cast, complaint, Step.ASKED, asked=cast.ada)
         do(cast, complaint, Step.SIDE, by="ada")
         page = read(cast, "dora", f"/ledger/?kind=complaint&record={complaint.pk}")
-        assert "Somebody not named here received a complaint" in page
-        assert "Somebody not named here received the other side of a complaint" in page
+        assert "Somebody not named here brought a complaint" in page
+        assert "Somebody not named here gave the other side of a complaint" in page
         assert "Sol Supervisor" not in page
         assert "Ada Crew" not in page
         assert "Max Administrator</a> took a complaint up" in page
@@ -227,7 +235,7 @@ class TestIndependence:
         again = cast.client("dora").post(f"/complaints/{complaint.pk}/take/", follow=True).content.decode()
         assert "Somebody else handles this complaint." in again
         assert cast.client("dora").get(f"/complaints/{complaint.pk}/word/").status_code == 403
-        cast.client("max").post(f"/complaints/{complaint.pk}/laid-down/", {"words": "On leave."})
+        cast.client("max").post(f"/complaints/{complaint.pk}/laid-down/", {"text": "On leave."})
         assert "I take it up" in read(cast, "dora", f"/complaints/{complaint.pk}/")
 
     def test_whose_handler_has_left(self, cast: Cast, complaint: Complaint) -> None:
@@ -243,20 +251,20 @@ class TestCourse:
         """Every step by its form; the complainant reads taken up, how far it is, the outcome and the answer."""
         at, client = f"/complaints/{complaint.pk}", cast.client("max")
         client.post(f"{at}/take/")
-        early = client.post(f"{at}/closed/", {"words": "Nothing."}).content.decode()
+        early = client.post(f"{at}/closed/", {"text": "Nothing."}).content.decode()
         assert "Write down first what came out" in early
-        unheard = client.post(f"{at}/found/", {"finding": "upheld", "words": "Off centre."}).content.decode()
+        unheard = client.post(f"{at}/found/", {"finding": "upheld", "text": "Off centre."}).content.decode()
         assert "Ask for the other side first" in unheard
         assert "Off centre." in unheard
-        client.post(f"{at}/asked/", {"asked": cast.ada.pk, "words": "How was it cleaned?"})
-        open_side = client.post(f"{at}/found/", {"finding": "partly", "words": "Off centre."}).content.decode()
+        client.post(f"{at}/asked/", {"asked": cast.ada.pk, "text": "How was it cleaned?"})
+        open_side = client.post(f"{at}/found/", {"finding": "partly", "text": "Off centre."}).content.decode()
         assert "The other side still has days to answer." in open_side
-        cast.client("ada").post(f"{at}/side/", {"words": "By brush."})
+        cast.client("ada").post(f"{at}/side/", {"text": "By brush."})
         for step, facts in (
-            ("word", {"words": "Her side is here."}),
-            ("found", {"finding": "upheld", "words": "No bright steel under the lug."}),
-            ("done", {"words": "Three shots under the eyes of a trainer."}),
-            ("closed", {"words": "You were right. She shows her work again."}),
+            ("word", {"text": "Her side is here."}),
+            ("found", {"finding": "upheld", "text": "No bright steel under the lug."}),
+            ("done", {"text": "Three shots under the eyes of a trainer."}),
+            ("closed", {"text": "You were right. She shows her work again."}),
         ):
             assert client.post(f"{at}/{step}/", facts).status_code == 302, step
         own = read(cast, "sol", f"{at}/")
@@ -266,33 +274,33 @@ class TestCourse:
         for hidden in ("No bright steel", "Three shots", "By brush."):
             assert hidden not in own
         assert "days left" not in own
-        assert "This complaint is answered and closed." in client.post(f"{at}/word/", {"words": "More."}).text
+        assert "This complaint is answered and closed." in client.post(f"{at}/word/", {"text": "More."}).text
         assert [one.step for one in complaint.steps.order_by("pk")] == [
             "taken", "asked", "side", "word", "found", "done", "closed",
         ]  # fmt: skip
 
     def test_what_was_wrong_is_put_right_by_a_new_entry(self, cast: Cast, complaint: Complaint) -> None:
         """Also after the closing; who reads the old one reads the new one, and nobody else."""
-        reason = do(cast, complaint, Step.FOUND, finding=Finding.NOT_UPHELD, words="Tight at 12.4 km.")
-        answer = do(cast, complaint, Step.CLOSED, words="It was tight.")
+        reason = do(cast, complaint, Step.FOUND, finding=Finding.NOT_UPHELD, text="Tight at 12.4 km.")
+        answer = do(cast, complaint, Step.CLOSED, text="It was tight.")
         client, at = cast.client("max"), f"/complaints/{complaint.pk}"
-        client.post(f"{at}/put-right/", {"corrects": answer.pk, "words": "At 12.5 km."})
-        client.post(f"{at}/put-right/", {"corrects": reason.pk, "words": "Read in the sheet of J-12."})
+        client.post(f"{at}/put-right/", {"corrects": answer.pk, "text": "At 12.5 km."})
+        client.post(f"{at}/put-right/", {"corrects": reason.pk, "text": "Read in the sheet of J-12."})
         own = read(cast, "sol", f"{at}/")
         assert "It was tight." in own
         assert "At 12.5 km." in own
         assert "J-12." not in own
-        assert "Choose the entry that is put right." in client.post(f"{at}/put-right/", {"words": "x"}).text
+        assert "Choose the entry that is put right." in client.post(f"{at}/put-right/", {"text": "x"}).text
         assert complaint.steps.count() == 5
 
     def test_says_what_is_missing(self, cast: Cast, complaint: Complaint) -> None:
         client, at = cast.client("max"), f"/complaints/{complaint.pk}"
         client.post(f"{at}/take/")
         assert "Write it in words: it stays with the complaint." in client.post(f"{at}/word/", {}).text
-        assert "Say whether the complaint is right" in client.post(f"{at}/found/", {"words": "x"}).text
-        assert "Choose whose side is asked for." in client.post(f"{at}/asked/", {"words": "x"}).text
+        assert "Say whether the complaint is right" in client.post(f"{at}/found/", {"text": "x"}).text
+        assert "Choose whose side is asked for." in client.post(f"{at}/asked/", {"text": "x"}).text
         assert "Choose a person from the list." in (
-            client.post(f"{at}/asked/", {"words": "x", "asked": cast.quin.pk}).text
+            client.post(f"{at}/asked/", {"text": "x", "asked": cast.quin.pk}).text
         )
         for name in ("taken", "nonsense"):
             assert client.get(f"{at}/{name}/").status_code == 404
@@ -302,7 +310,7 @@ class TestCourse:
         client, at = cast.client("max"), f"/complaints/{complaint.pk}"
         for _twice in range(2):
             client.post(f"{at}/take/")
-            client.post(f"{at}/word/", {"words": "This week."})
+            client.post(f"{at}/word/", {"text": "This week."})
         assert complaint.steps.count() == 2
 
     def test_the_answer_to_somebody_outside_says_how_it_went(self, cast: Cast) -> None:
@@ -310,8 +318,8 @@ class TestCourse:
         found = operations.receive(given=given(), outside=outside, by=cast.max, on=ON, at=AT)
         do(cast, found, Step.FOUND, finding=Finding.UPHELD)
         client = cast.client("max")
-        assert "Write how the answer was sent" in client.post(f"/complaints/{found.pk}/closed/", {"words": "Yes."}).text
-        client.post(f"/complaints/{found.pk}/closed/", {"words": "Yes.", "reached": "Letter of today"})
+        assert "Write how the answer was sent" in client.post(f"/complaints/{found.pk}/closed/", {"text": "Yes."}).text
+        client.post(f"/complaints/{found.pk}/closed/", {"text": "Yes.", "reached": "Letter of today"})
         assert "(Letter of today)" in read(cast, "dora", f"/complaints/{found.pk}/")
 
 
@@ -339,6 +347,14 @@ class TestProof:
             assert cast.client("max").get(way).status_code == 200, way
         stops = cast.client("max").get(page.measure).content.decode()
         assert f"Complaint {complaint.number}: </textarea>" in stops
+
+    def test_leads_to_the_card_that_counts_now(self, cast: Cast, complaint: Complaint, card: Card) -> None:
+        """The one complained about was lost since: it cannot be suspended any more, its successor can."""
+        do(cast, complaint, Step.WORD)
+        newer = replace_lost(card=card, by=cast.max, reason="Lost.", on=ON, at=AT + timedelta(hours=1))
+        page = cast.client("max").get(f"/complaints/{complaint.pk}/").context["page"]
+        assert page.measure.startswith(f"/cards/{newer.number}/measure/")
+        assert [way.url for way in page.proof][:2] == [f"/cards/{card.number}/", f"/cards/{newer.number}/"]
 
 
 class TestDays:

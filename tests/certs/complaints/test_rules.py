@@ -22,6 +22,7 @@ from certs.complaints.rules import (
     handler,
     is_shown,
     names,
+    next_step,
     refusal,
     sides_open,
     state,
@@ -105,20 +106,21 @@ class TestFlaws:
 
 class TestCourse:
     @pytest.mark.parametrize(
-        ("past", "who", "stands"),
+        ("past", "who", "stands", "then"),
         [
-            ([], None, State.WAITS),
-            ([TAKEN], MAX, State.LOOKED_INTO),
-            ([TAKEN, DOWN], None, State.WAITS),
-            ([TAKEN, DOWN, Entry(step=Step.TAKEN, by=DORA)], DORA, State.LOOKED_INTO),
-            ([TAKEN, ASKED], MAX, State.SIDE_ASKED),
-            ([TAKEN, ASKED, SIDE], MAX, State.LOOKED_INTO),
-            ([TAKEN, ASKED, SIDE, FOUND], MAX, State.FOUND),
-            ([TAKEN, FOUND, CLOSED], MAX, State.CLOSED),
+            ([], None, State.WAITS, None),
+            ([TAKEN], MAX, State.LOOKED_INTO, Step.ASKED),
+            ([TAKEN, DOWN], None, State.WAITS, None),
+            ([TAKEN, DOWN, Entry(step=Step.TAKEN, by=DORA)], DORA, State.LOOKED_INTO, Step.ASKED),
+            ([TAKEN, ASKED], MAX, State.SIDE_ASKED, None),
+            ([TAKEN, ASKED, SIDE], MAX, State.LOOKED_INTO, Step.FOUND),
+            ([TAKEN, ASKED, SIDE, FOUND], MAX, State.FOUND, Step.DONE),
+            ([TAKEN, FOUND, Entry(step=Step.DONE, by=MAX)], MAX, State.FOUND, Step.CLOSED),
+            ([TAKEN, FOUND, CLOSED], MAX, State.CLOSED, None),
         ],
     )
-    def test_how_it_stands(self, past: list[Entry], who: int | None, stands: State) -> None:
-        assert (handler(past), state(past)) == (who, stands)
+    def test_how_it_stands(self, past: list[Entry], who: int | None, stands: State, then: Step | None) -> None:
+        assert (handler(past), state(past), next_step(past, against=True)) == (who, stands, then)
 
     def test_sides_of_several(self) -> None:
         """Each waits for itself, and who is asked again answers once more."""
@@ -160,6 +162,7 @@ class TestCourse:
 
     def test_where_nobody_is_complained_of(self) -> None:
         """There is no other side to hear, until one is asked."""
+        assert next_step([TAKEN], against=False) is Step.FOUND
         facts = {"by": MAX, "on": ON, "finding": Finding.UPHELD, "against": False, "gone": False}
         assert refusal(Step.FOUND, [TAKEN], **facts) is None  # type: ignore[arg-type]
         assert refusal(Step.FOUND, [TAKEN, ASKED], **facts) is Refusal.SIDE_OPEN  # type: ignore[arg-type]
