@@ -168,6 +168,7 @@ def _page(request: HttpRequest, viewer: Viewer, found: Visit, sent: OfferForm | 
         "form": sent,
         "is_mine": mine,
         "same_day": queries.same_day(found) if mine and shown.standing.is_open else (),
+        "sent_out": queries.sent_out(found) if asks and shown.standing.is_open else (),
         "asks": asks,
         "offers": asks and shown.can_be_offered(on=viewer.on),
     }

@@ -1,5 +1,6 @@
-"""Reading visits: `lists` for those who ask and those who are asked, `home` what the home page says of them."""
+"""Reading visits: `lists` for those who ask and are asked, `home` for the home page, `clashes` on their day."""
 
+from certs.visits.queries.clashes import same_day, sent_out
 from certs.visits.queries.home import OnHome, on_home
 from certs.visits.queries.lists import (
     Line,
@@ -13,7 +14,6 @@ from certs.visits.queries.lists import (
     index,
     others,
     refusals,
-    same_day,
     shown,
     steps_at,
     watched,
@@ -34,6 +34,7 @@ __all__ = [
     "others",
     "refusals",
     "same_day",
+    "sent_out",
     "shown",
     "steps_at",
     "watched",

@@ -170,12 +170,6 @@ def declined_by(visit: Visit) -> set[int]:
     return last | set(visit.refusals.values_list("trainer", flat=True))
 
 
-def same_day(visit: Visit) -> QuerySet[Visit]:
-    """Return the other visits of the trainer on that day which are neither declined nor called off."""
-    others = Visit.objects.filter(trainer=visit.trainer_id, on=visit.on, called_off_at=None).exclude(pk=visit.pk)
-    return others.exclude(accepted=False).select_related("employer").order_by("pk")
-
-
 def refusals(visit: Visit) -> QuerySet[VisitRefusal]:
     """Return who declined before another trainer was asked, the first first."""
     return visit.refusals.select_related("trainer").order_by("answered_at", "pk")

@@ -20,6 +20,7 @@ from certs.jobs.queries import Check, check
 from certs.jobs.rules import AcceptedPlan, Hand, Placed, Seat, Want
 from certs.jobs.rules import Job as Asked
 from certs.jobs.rules.placing import bound, elsewhere, free, missed
+from certs.visits.models import Visit, VisitStep
 from tests.cast import AT, ON, Cast, assemble
 from tests.certs.factory import card, scheme_issue
 from training.people.operations import move
@@ -68,6 +69,28 @@ def sheet(cast: Cast, job: Job) -> str:
         sent = cast.client("sol").get(f"/jobs/{job.pk}/sheet.pdf").content
     (page,) = pypdf.PdfReader(BytesIO(sent)).pages
     return " ".join(page.extract_text().split())
+
+
+class TestVisit:
+    def test_says_whom_a_plan_sends_out_on_its_day(self, cast: Cast) -> None:
+        """To those who ask, and for the people it is about: the trainer cannot change the plan."""
+        scheme = scheme_issue().scheme
+        asked = {
+            "employer": cast.northmoor,
+            "scheme": scheme,
+            "trainer": cast.olga,
+            "asked_by": cast.sol,
+            "asked_at": AT,
+        }
+        visit = Visit.objects.create(**asked, on=FIRST, place="Yard")
+        VisitStep.objects.create(visit=visit, person=cast.ada, step="practical")
+        keep(cast, "N-1", holders=2)
+        accepted(cast)
+        with time_machine.travel(AT, tick=False):
+            pages = [cast.client(who).get(f"/visits/{visit.pk}/").content.decode() for who in ("sol", "olga")]
+        said = "an accepted crewing plan sends Ada Crew to N-1."
+        assert [said in page for page in pages] == [True, False]
+        assert "sends Ben Crew" not in pages[0]
 
 
 class TestCheck:
