@@ -59,7 +59,7 @@ def page_for_step(viewer: Viewer, pk: int, name: str) -> tuple[queries.Page, Ste
     if step is Step.SIDE:
         if not page.may_answer:
             raise PermissionDenied(str(REFUSAL_WORDS[Refusal.NOT_ASKED]))
-    elif page.eyes is not Eyes.HANDLER:
+    elif page.eyes is not Eyes.HANDLER and step not in page.steps:
         raise PermissionDenied(" ".join(page.why_not) or _("Only who handles this complaint does that."))
     return page, step
 

@@ -224,7 +224,7 @@ LABELS = {
         _("What you ask"),
         _("They read this and what happened, and not who complained. Say what they have to know, and nothing more."),
     ),
-    Step.SIDE: (_("Your side"), _("What you saw and did. Whoever handles the complaint reads it, and nobody else.")),
+    Step.SIDE: (_("Your side"), _("What you saw and did. Those who handle complaints read it, and nobody else.")),
     Step.WORD: (_("How far it is"), _("Whoever complained reads it, and gets it by mail.")),
     Step.FOUND: (_("Reason"), _("What you looked at, and what it shows. Whoever complained reads only the answer.")),
     Step.DONE: (_("What is done about it"), _("Also where it is nothing: then say why.")),

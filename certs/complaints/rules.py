@@ -128,7 +128,7 @@ def days_left(due_on: date, *, on: date) -> int:
 
 def flaws(
     *,
-    about: About,
+    about: About | None,
     has_card: bool,
     own_card: bool,
     against_oneself: bool,

@@ -99,27 +99,27 @@ def _offered(request: HttpRequest, viewer: Viewer) -> dict[str, Any]:
 
 
 def _received(request: HttpRequest, viewer: Viewer, form: NewForm, template: str) -> HttpResponse:
-    """Receive what was typed, or show the form again with what is wrong."""
-    if form.is_valid():
-        facts = form.cleaned_data
-        from_outside = Outside(**{one: facts[one] for one in OUTSIDE}) if isinstance(form, OutsideForm) else None
-        try:
-            made = operations.receive(
-                given=Given(**{one: facts[one] for one in GIVEN}),
-                outside=from_outside,
-                by=viewer.person,
-                on=viewer.on,
-                at=viewer.at,
-            )
-        except operations.ComplaintRefused as refusal:
-            for field, sentence in refusal.sentences:
-                form.add_error(field, sentence)
-        else:
-            words = _("Complaint %(number)s is received. Its answer is due by %(day)s.")
-            messages.success(request, words % {"number": made.number, "day": date_format(made.due_on)})
-            _tell(request, viewer, made, None)
-            return redirect("complaints:complaint", pk=made.pk)
-    return render(request, template, {"form": form, "page_has_errors": bool(form.errors)})
+    """Receive what was typed, or show the form again with everything that is wrong."""
+    from_outside = isinstance(form, OutsideForm)
+    if form.is_bound:
+        form.full_clean()
+        flaws = operations.flaws_in(form.cleaned_data, from_outside=from_outside, by=viewer.person, on=viewer.on)
+        for field, sentence in flaws:
+            form.add_error(field, sentence)
+    if not form.is_valid():
+        return render(request, template, {"form": form, "page_has_errors": bool(form.errors)})
+    facts = form.cleaned_data
+    made = operations.receive(
+        given=Given(**{one: facts[one] for one in GIVEN}),
+        outside=Outside(**{one: facts[one] for one in OUTSIDE}) if from_outside else None,
+        by=viewer.person,
+        on=viewer.on,
+        at=viewer.at,
+    )
+    words = _("Complaint %(number)s is received. Its answer is due by %(day)s.")
+    messages.success(request, words % {"number": made.number, "day": date_format(made.due_on)})
+    _tell(request, viewer, made, None)
+    return redirect("complaints:complaint", pk=made.pk)
 
 
 def _tell(request: HttpRequest, viewer: Viewer, about: Complaint, made: ComplaintStep | None) -> None:

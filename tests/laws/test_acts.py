@@ -45,7 +45,7 @@ NEED_NOT = {
     },
     "certs/cards": {"note_codes": LOGGED, "log_signature": LOGGED},
     "certs/checking": {"make_status_list": LOGGED, "kept_lists": LOGGED, "fresh_list": LOGGED},
-    "certs/complaints": {"tell": MAILS},
+    "certs/complaints": {"tell": MAILS, "flaws_in": READS},
     "certs/credentials": {"sign_list": LOGGED},
     "certs/crewing": {
         "ask": NOT_YET,

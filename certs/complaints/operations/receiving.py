@@ -1,26 +1,23 @@
 """Receiving a complaint: it gets its number and the day on which its answer is due."""
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from django.db import transaction
 
 from certs.cards.models import Card
 from certs.complaints import rules
 from certs.complaints.models import FLAW_WORDS, Complaint, Outsider
-from certs.complaints.rules import About, Channel, Flaw
+from certs.complaints.rules import About, Channel
 from training.ledger.operations import NOBODY, write
 from training.people.models import Person
 
 
 class ComplaintRefused(ValueError):
-    """The complaint cannot be received like that; `sentences` are pairs of a field and what to do about it."""
-
-    def __init__(self, found: Sequence[Flaw]) -> None:
-        self.sentences = [(field, str(words)) for field, words in (FLAW_WORDS[one] for one in found)]
-        super().__init__(" ".join(words for _field, words in self.sentences))
+    """The complaint cannot be received like that; the message says what to do."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,11 +53,12 @@ def receive(*, given: Given, outside: Outside | None = None, by: Person, on: dat
     """
     # One after the other, so that the second of two equal ones finds the first.
     Person.objects.select_for_update().get(pk=by.pk)
-    _check(given, outside, by, on)
-    facts = {name: getattr(given, name) for name in given.__slots__}
+    facts: dict[str, Any] = {name: getattr(given, name) for name in given.__slots__}
+    came_on = outside.came_on if outside else on
+    if found := flaws_in(facts | {"came_on": came_on}, from_outside=outside is not None, by=by, on=on):
+        raise ComplaintRefused(" ".join(sentence for _field, sentence in found))
     if given.about is About.WORK and given.card:
         facts["of"] = given.card.person
-    came_on = outside.came_on if outside else on
     facts |= {
         "complainant": None if outside else by,
         "channel": outside.channel if outside else "",
@@ -80,19 +78,19 @@ def receive(*, given: Given, outside: Outside | None = None, by: Person, on: dat
     return made
 
 
-def _check(given: Given, outside: Outside | None, by: Person, on: date) -> None:
-    """Raise ComplaintRefused where something is wrong."""
+def flaws_in(facts: Mapping[str, Any], *, from_outside: bool, by: Person, on: date) -> list[tuple[str, str]]:
+    """Return pairs of a field and what is to be put right in it; of what could not be read nothing more is said."""
+    card, of = facts.get("card"), facts.get("of")
     found = rules.flaws(
-        about=given.about,
-        has_card=given.card is not None,
-        own_card=not outside and given.card is not None and given.card.person_id == by.pk,
-        against_oneself=not outside and given.of is not None and given.of.pk == by.pk,
-        happened_on=given.happened_on,
-        came_on=outside.came_on if outside else on,
+        about=facts.get("about"),
+        has_card="card" not in facts or card is not None,
+        own_card=not from_outside and card is not None and card.person_id == by.pk,
+        against_oneself=not from_outside and of == by,
+        happened_on=facts.get("happened_on"),
+        came_on=facts.get("came_on") or on,
         on=on,
     )
-    if found:
-        raise ComplaintRefused(found)
+    return [(field, str(words)) for field, words in (FLAW_WORDS[one] for one in found)]
 
 
 def _digest(made: Complaint) -> str:

@@ -124,15 +124,18 @@ def page(complaint: Complaint, known: Known, *, on: date) -> Page | None:
         may_take=seen is Eyes.READER and free and state is not State.CLOSED,
         may_answer=bool(sides),
         until=sides[-1] if sides else None,
-        steps=_steps(state) if seen is Eyes.HANDLER else (),
+        steps=_steps(state, seen, gone=is_gone(complaint)),
         next=rules.next_step(past, against=complaint.of_id is not None),
         proof=tuple(_proof(complaint)) if handles else (),
         measure=_measure(complaint) if seen is Eyes.HANDLER else "",
     )
 
 
-def _steps(state: State) -> tuple[Step, ...]:
-    return (Step.PUT_RIGHT,) if state is State.CLOSED else OFFERED
+def _steps(state: State, seen: Eyes, *, gone: bool) -> tuple[Step, ...]:
+    """Return what may be done; a closed one whose handler has left is put right by another."""
+    if state is State.CLOSED:
+        return (Step.PUT_RIGHT,) if seen is Eyes.HANDLER or (gone and seen is Eyes.READER) else ()
+    return OFFERED if seen is Eyes.HANDLER else ()
 
 
 def _outcome(complaint: Complaint) -> str:

@@ -67,6 +67,15 @@ class TestWriting:
         assert 'value="Down line, 12.4 km"' in page
         assert not Complaint.objects.exists()
 
+    def test_says_all_of_it_at_once(self, cast: Cast, typed: dict[str, object]) -> None:
+        page = cast.client("sol").post(
+            "/complaints/new/", typed | {"card": "", "what": "", "happened_on": "2027-01-01"}
+        )
+        for says in ("Give the number of the card", "Write what happened", "That day is still to come."):
+            assert says in page.text
+        with pytest.raises(operations.ComplaintRefused, match="Give the number of the card"):
+            operations.receive(given=given(about=About.WORK), by=cast.sol, on=ON, at=AT)
+
     def test_numbers_are_not_found_by_trying(self, cast: Cast, typed: dict[str, object]) -> None:
         """Counted together with the public check, and what was typed stays."""
         client = cast.client("sol")
@@ -244,6 +253,18 @@ class TestIndependence:
         cast.max.save()
         page = cast.client("dora").post(f"/complaints/{complaint.pk}/take/", follow=True).content.decode()
         assert "You handle this complaint now." in page
+
+    def test_whose_handler_left_after_the_answer(self, cast: Cast, complaint: Complaint) -> None:
+        """What was written wrongly is still put right, by another; nothing else is done any more."""
+        do(cast, complaint, Step.FOUND, finding=Finding.NOT_UPHELD)
+        answer = do(cast, complaint, Step.CLOSED)
+        client, at = cast.client("dora"), f"/complaints/{complaint.pk}"
+        assert client.get(f"{at}/put-right/").status_code == 403
+        cast.max.is_active = False
+        cast.max.save()
+        assert client.get(f"{at}/word/").status_code == 403
+        client.post(f"{at}/put-right/", {"corrects": answer.pk, "text": "At 12.5 km."})
+        assert complaint.steps.get(step=Step.PUT_RIGHT).by == cast.dora
 
 
 class TestCourse:
