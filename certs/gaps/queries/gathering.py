@@ -101,7 +101,7 @@ def _arranged(employer: Employer, *, on: date) -> Arrangements:
 
 
 def _not_before(way: Way, visit: Arranged | None) -> Way:
-    """Put a way off to the visit that is asked for already, and take it before others."""
-    if visit is None or not way.seen:
+    """Keep a way to the visit that is asked for already, before others; one that comes too soon for it is no help."""
+    if visit is None or not way.seen or visit.on < way.from_on:
         return way
-    return replace(way, from_on=max(way.from_on, visit.on), arranged=True)
+    return replace(way, from_on=visit.on, arranged=True)

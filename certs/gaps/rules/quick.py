@@ -74,8 +74,9 @@ class _Making:
         """Return the first day for a visit, or one on which the trainer comes anyway where nothing waits for it."""
         wanted = [day for day, _job in self._left(way)]
         begin = max(first, way.from_on)
-        days = (begin + step * DAY for step in range((max(wanted, default=begin) - begin).days))
-        fit = [day for day in days if day.weekday() < WEEKDAYS and self._free(hand, visit_to(way.scheme, day), day)]
+        days = [begin + step * DAY for step in range((max(wanted, default=begin) - begin).days)]
+        some = [way.from_on] if way.arranged else [day for day in days if day.weekday() < WEEKDAYS]
+        fit = [day for day in some if self._free(hand, visit_to(way.scheme, day), day)]
         soonest = min((day for day in wanted if fit and day >= ready(way, fit[0])), default=None)
         if soonest is None:
             return None

@@ -33,7 +33,8 @@ class Way:
 
     From `from_on` a trainer can see the practical, everything before it being done by then; without a practical in it
     the card holds from that day. It holds to `until`. `trainer` and `person` are days of work of a trainer and of the
-    person; `after` is how many days the decision takes. What is `arranged` already costs nothing more.
+    person; `after` is how many days the decision takes. What is `arranged` already is for that very day, and costs
+    nothing more.
     """
 
     hand: str
@@ -45,6 +46,10 @@ class Way:
     person: Decimal
     after: int = 0
     arranged: bool = False
+
+    def seen_until(self, last: date) -> date:
+        """Return the last day on which a trainer can see the practical, where `last` is that of the plan."""
+        return self.from_on if self.arranged else last
 
     @property
     def seen(self) -> bool:

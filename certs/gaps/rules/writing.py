@@ -190,15 +190,18 @@ def _seen(scheme: str) -> str:
 
 
 def _comings(ways: Sequence[Way], first: date, last: date) -> list[Job]:
-    """Return a visit to each scheme on each weekday on which somebody could show the practical in time."""
+    """Return a visit to each scheme on each weekday on which somebody could show the practical in time.
+
+    What is arranged already is on its day, however near.
+    """
     made = []
     for scheme in sorted({way.scheme for way in ways if way.seen}):
         mine = [way for way in ways if way.scheme == scheme and way.seen]
-        day = max(first, min(way.from_on for way in mine))
-        while day < last:
-            if day.weekday() < WEEKDAYS:
-                made.append(visit_to(scheme, day, len(mine)))
-            day += DAY
+        begin = max(first, min(way.from_on for way in mine))
+        every = (begin + step * DAY for step in range((last - begin).days))
+        on = {day for day in every if day.weekday() < WEEKDAYS}
+        on |= {way.from_on for way in mine if way.arranged and way.from_on < last}
+        made += [visit_to(scheme, day, len(mine)) for day in sorted(on)]
     return made
 
 
@@ -234,7 +237,7 @@ def _able(hands: Sequence[Hand], ways: Sequence[Way], last: date) -> tuple[Hand,
         before = theirs.get(way.scheme) or held[way.hand].get(way.scheme, ())
         theirs[way.scheme] = (*before, (ready(way, way.from_on), way.until))
         if way.seen:
-            theirs[_seen(way.scheme)] = ((way.from_on, last),)
+            theirs[_seen(way.scheme)] = ((way.from_on, way.seen_until(last)),)
     return tuple(replace(hand, may={**hand.may, **may[hand.key]}) if hand.key in may else hand for hand in hands)
 
 

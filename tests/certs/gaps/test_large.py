@@ -156,6 +156,14 @@ class TestTwoWays:
         assert calls == [Call(self.KEPT, day(0)), Call(ways[1], day(7))]
         assert [turn.day for turn in turns] == [day(4), day(12)]
 
+    def test_what_is_arranged_is_on_its_day(self) -> None:
+        """Nearer than anything could be asked for, and not put off to a weekday."""
+        for number in (0, 1):
+            arranged = replace(way("bob", number), arranged=True)
+            asked = (self.JOBS[:1], [hand("bob", may=[])], [arranged], (), shortages((), self.JOBS[:1]))
+            calls, _turns = quick(*asked, placed=(), rules=Rules(), first=day(2))
+            assert calls == [Call(arranged, day(number))]
+
     def test_nothing_is_gone_for_nothing(self) -> None:
         """What is left to fill is filled: neither is the work confirmed, nor does a trainer come."""
         ways, short = [way("bob", 1), self.KEPT, way("cid", 1)], shortages((), self.JOBS[:1])

@@ -99,6 +99,17 @@ class TestPlan:
         assert [(visit.on, visit.calls[0].way.hand) for visit in found.visits] == [(day(3), "bob")]
         assert (found.trainer, found.cost) == (HALF, HALF)
 
+    def test_arranged_is_on_its_day(self) -> None:
+        """Tomorrow with three days' notice, on a Saturday, and not on another day where that one is taken."""
+        for number in (1, 5):
+            arranged = replace(way("bob", number), arranged=True)
+            found = plan([job("a", 10)], [hand("bob", may=[])], [arranged], rules=RULES, on=day(0), notice=3)
+            assert [visit.on for visit in found.visits] == [day(number)]
+        jobs = [job("a", 10), job("b", 3, wants=[("leads", 1)])]
+        bob, late = hand("bob", may=[("leads", -9, 9)]), replace(way("bob", 3), arranged=True)
+        found = plan(jobs, [bob], [late], placed=[sent(3, "b", "bob", "leads")], rules=RULES, on=day(0))
+        assert (found.visits, found.missing) == ((), 1)
+
     def test_notice(self) -> None:
         """A visit lies so many days ahead, though the person be ready before."""
         found = plan([job("a", 10)], [hand("bob", may=[])], [way("bob", 1)], rules=RULES, on=day(0), notice=3)
