@@ -30,10 +30,10 @@ LEFT = gettext_lazy(
     "%(day)s, %(job)s: whoever is sent there does not work for this employer, or not any more. Send somebody else."
 )
 WITHOUT = {
-    Rule.REST: gettext_lazy("Without the rest after a night job it could be filled."),
-    Rule.ROW: gettext_lazy("With one more day in a row it could be filled."),
-    Rule.AWAY: gettext_lazy("If somebody who is away were there, it could be filled."),
-    Rule.CARD: gettext_lazy("If a card that is not current that day were renewed, it could be filled."),
+    Rule.REST: gettext_lazy("Without the rest after a night job a place could be filled."),
+    Rule.ROW: gettext_lazy("With one more day in a row a place could be filled."),
+    Rule.AWAY: gettext_lazy("If somebody who is away were there, a place could be filled."),
+    Rule.CARD: gettext_lazy("If a card that is not current that day were renewed, a place could be filled."),
 }
 
 

@@ -65,7 +65,7 @@ class Turn:
 class Shortage:
     """Holders missing at a job on a day; under COVER it is the supervisor.
 
-    `without` names the rules of which each, left out alone, lets the place be filled and empties no other.
+    `without` names the rules of which each, left out alone, lets one of them be filled and empties no other place.
     """
 
     day: date

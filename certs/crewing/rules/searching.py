@@ -118,10 +118,10 @@ class Part:
         return short
 
     def _opens(self, one: Shortage, rule: Rule, limits: Mapping[Place, int]) -> bool:
-        """Say whether a place could be filled without a rule, no other being emptied for it."""
+        """Say whether one more holder could go without a rule, no other place being emptied for it."""
         seconds = self.clock.ends - monotonic()
         reach = self.asked.rules.row * DAY
-        mine = {(one.day, one.job, one.scheme): 0}
+        mine = {(one.day, one.job, one.scheme): one.missing - 1}
         asked = replace(self._on(one.day - reach, one.day + reach), without=rule, limits={**limits, **mine})
         programme = Programme(asked, lambda job, scheme: self._everybody[job.key, scheme])
         return not self.clock.stopped and programme.sheet.solve(seconds=min(seconds, 2), nodes=NODES).values != ()

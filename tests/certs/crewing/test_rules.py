@@ -142,6 +142,11 @@ class TestPropose:
         proposal = propose(jobs, hands, rules=rules)  # type: ignore[arg-type]
         assert [(one.missing, one.without) for one in proposal.short] == [(1, without)]
 
+    def test_what_blocks_one_of_several(self) -> None:
+        """Three are missing and one is away: with that one there, two would be."""
+        jobs, hands = [job("a", wants=[("bonds", 3)])], [hand("ann", away=[(0, 0)])]
+        assert [(one.missing, one.without) for one in propose(jobs, hands, rules=RULES).short] == [(3, (Rule.AWAY,))]
+
     def test_another_employers_hands(self) -> None:
         """Each employer's jobs are crewed from its own people; without any, everything is open."""
         jobs = [job("a"), job("b", employer="south"), job("c", employer="west")]

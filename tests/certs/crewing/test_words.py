@@ -59,7 +59,7 @@ def test_what_is_open() -> None:
     runs = [Shortage(day(number), "a", "bonds", 1, (Rule.REST,)) for number in (0, 1, 3)]
     assert open_words([*runs, Shortage(day(0), "a", "leads", 2), Shortage(day(0), "a", COVER, 1)], JOBS, TITLES) == (
         "30 Nov 2026 to 1 Dec 2026, 3 Dec 2026, B-1, Ashby: 1 holder of Rail bonds is missing."
-        " Without the rest after a night job it could be filled.",
+        " Without the rest after a night job a place could be filled.",
         "30 Nov 2026, B-1, Ashby: 2 holders of leads are missing.",
         "30 Nov 2026, B-1, Ashby: a supervisor is missing.",
     )
