@@ -5,6 +5,7 @@ import json
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from certs.crewing.models import Plan, PlanTurn
@@ -112,8 +113,10 @@ def accept(*, plan: Plan, by: Person, at: datetime) -> None:
     # Two plans of an employer accepted at once wait for one another here.
     Employer.objects.select_for_update().get(pk=held.employer_id)
     others = Plan.objects.filter(employer=held.employer_id, accepted_at__isnull=False)
-    if others.filter(first_on__lte=held.last_on, last_on__gte=held.first_on).exists():
-        raise PlanRefused(_("A plan with some of these days is accepted already. Take it back first."))
+    other = others.filter(first_on__lte=held.last_on, last_on__gte=held.first_on).order_by("first_on").first()
+    if other is not None:
+        says = _("The plan of %(day)s to %(until)s is accepted already for some of these days. Take it back first.")
+        raise PlanRefused(says % {"day": date_format(other.first_on), "until": date_format(other.last_on)})
     held.accepted_at, held.accepted_by = at, by
     held.save(update_fields=["accepted_at", "accepted_by"])
     _write("plan accepted", held, turns, by=by, at=at)

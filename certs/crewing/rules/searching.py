@@ -8,7 +8,7 @@ from time import monotonic
 
 from certs.crewing.rules.greedy import greedy
 from certs.crewing.rules.likely import Lists, able, floor, likeliest
-from certs.crewing.rules.plan import DAY, RELAXED, Rule, Shortage, Turn, shortages
+from certs.crewing.rules.plan import COVER, DAY, RELAXED, Rule, Shortage, Turn, shortages
 from certs.crewing.rules.sheet import MOST_NODES
 from certs.crewing.rules.wishes import cost
 from certs.crewing.rules.writing import Asked, Place, Programme
@@ -113,7 +113,11 @@ class Part:
         """Return what the plan leaves open, each with the rules of which one alone is in the way."""
         short = list(shortages(self.plan, self.asked.jobs))
         limits = {(one.day, one.job, one.scheme): one.missing for one in short}
-        for place, one in enumerate(short[:EXPLAINED]):
+        held = {COVER, *(scheme for hand in self.asked.hands for scheme, spells in hand.may.items() if spells)}
+        # Where nobody has a card at any time no rule is in the way.
+        looked = [place for place, one in enumerate(short) if one.scheme in held]
+        for place in looked[:EXPLAINED]:
+            one = short[place]
             short[place] = replace(one, without=tuple(rule for rule in RELAXED if self._opens(one, rule, limits)))
         return short
 

@@ -147,6 +147,12 @@ class TestPropose:
         jobs, hands = [job("a", wants=[("bonds", 3)])], [hand("ann", away=[(0, 0)])]
         assert [(one.missing, one.without) for one in propose(jobs, hands, rules=RULES).short] == [(3, (Rule.AWAY,))]
 
+    def test_what_nobody_has_a_card_for_takes_no_search(self) -> None:
+        """However many such places come first, the one after them is looked into."""
+        jobs = [job("a", 0, 20, wants=[("leads", 1)]), job("b", 21)]
+        found = propose(jobs, [hand("ann", away=[(21, 21)])], rules=RULES).short
+        assert [one.without for one in found] == [()] * 21 + [(Rule.AWAY,)]
+
     def test_another_employers_hands(self) -> None:
         """Each employer's jobs are crewed from its own people; without any, everything is open."""
         jobs = [job("a"), job("b", employer="south"), job("c", employer="west")]
