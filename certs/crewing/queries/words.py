@@ -33,7 +33,7 @@ WITHOUT = {
     Rule.REST: gettext_lazy("Without the rest after a night job a place could be filled."),
     Rule.ROW: gettext_lazy("With one more day in a row a place could be filled."),
     Rule.AWAY: gettext_lazy("If somebody who is away were there, a place could be filled."),
-    Rule.CARD: gettext_lazy("If a card that is not current that day were renewed, a place could be filled."),
+    Rule.CARD: gettext_lazy("If a card were renewed, or its work confirmed, a place could be filled."),
 }
 
 
