@@ -30,6 +30,7 @@ from certs.schemes import queries as scheme_queries
 from certs.schemes.models import Scheme, SchemeIssue
 from certs.schemes.rules import Act
 from certs.signoffs import operations as signoffs
+from certs.signoffs import queries as signoff_queries
 from certs.signoffs.models import Signoff
 from certs.signoffs.rules import Bond, Instrument, Look, Sheet, Tool
 from certs.worklog import operations as worklog
@@ -255,6 +256,22 @@ def signs(company: Company, row: Row, who: Person) -> None:
     )  # fmt: skip
 
 
+def declares_exception(company: Company, row: Row, who: Person) -> None:
+    """Declare an exception for somebody one has trained."""
+    at = company.moment(row["days_ago"], hour=9)
+    signoffs.declare_exception(
+        candidate=company.people[row["candidate"]], scheme_issue=scheme_queries.current_issue(row["scheme"]),
+        assessor=who, why=row["why"], safeguard=row["safeguard"], at=at, on=local_day(at, who.employer.zone),
+    )  # fmt: skip
+
+
+def refuses_exception(company: Company, row: Row, who: Person) -> None:
+    """Refuse the exception that waits for a third person."""
+    at, waiting = company.moment(row["days_ago"], hour=15), signoff_queries.open_exceptions().get()
+    on = local_day(at, who.employer.zone)
+    signoffs.refuse_exception(exception=waiting, by=who, reason=row["reason"], at=at, on=on)
+
+
 def marks_again(company: Company, row: Row, who: Person) -> None:
     """Mark a practical as its second assessor: every step done right but those that are named."""
     at = company.moment(row["days_ago"], hour=16)
@@ -462,6 +479,8 @@ ACTS = {
     "revises": revises,
     "sits": sits,
     "signs": signs,
+    "declares exception": declares_exception,
+    "refuses exception": refuses_exception,
     "marks again": marks_again,
     "decides": decides,
     "confirms": confirms,

@@ -212,7 +212,7 @@ def decidable_record_for(viewer: Viewer, pk: UUID) -> Signoff:
 
 
 def exception_for_approval(viewer: Viewer, pk: int) -> AssessorException:
-    """Load an exception to approve: 403 for all but trainers and administrators, 404 for candidates not seen."""
+    """Load an exception to answer: 403 for all but trainers and administrators, 404 for candidates not seen."""
     people = people_who_wait_for(viewer)
     exception = AssessorException.objects.filter(pk=pk, candidate__in=people).first()
     if exception is None:

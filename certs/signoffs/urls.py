@@ -17,6 +17,7 @@ urlpatterns = [
     path("sheets/<uuid:pk>/photos/<uuid:photo>/", sheets.photo, name="photo"),
     path("rules/<slug:slug>/", records.rule, name="rule"),
     path("exceptions/<int:pk>/approve/", records.approve, name="approve"),
+    path("exceptions/<int:pk>/refuse/", records.refuse, name="refuse"),
     path("<uuid:pk>/", records.signoff, name="signoff"),
     path("<uuid:pk>/decide/", records.decide, name="decide"),
     path("<int:person>/<slug:scheme>/", sheets.sheet, name="sheet"),

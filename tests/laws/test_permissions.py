@@ -267,7 +267,7 @@ def amended(company: Company) -> dict[str, object]:
 
 
 def exception(company: Company) -> dict[str, object]:
-    return {"pk": AssessorException.objects.get().pk}
+    return {"pk": AssessorException.objects.get(refused_at=None).pk}
 
 
 def sat(company: Company) -> dict[str, object]:
@@ -453,6 +453,7 @@ TABLE: dict[str, tuple[Asked, str, str]] = {
     "signoffs:blank": (candidate, "302 403 403 403 200 403 403 403", "302 405 405 405 405 405 405 405"),
     "signoffs:rule": (slug("rail-bonds"), "302 403 403 200 200 200 403 200", "302 405 405 405 405 405 405 405"),
     "signoffs:approve": (exception, "302 405 405 405 405 405 405 405", "302 403 403 403 302 302 403 403"),
+    "signoffs:refuse": (exception, "302 403 403 403 200 200 403 403", "302 403 403 403 200 200 403 403"),
     "signoffs:signoff": (signoff, "302 200 404 200 200 200 404 404", "302 405 405 405 405 405 405 405"),
     "signoffs:decide": (signoff, "302 403 404 403 403 403 404 404", "302 403 404 403 403 403 404 404"),
     "signoffs:sheet": (candidate, "302 403 403 403 200 403 403 403", "302 403 403 403 403 403 403 403"),

@@ -79,14 +79,14 @@ class SentBack:
 
 @dataclass(frozen=True, slots=True)
 class Excepted:
-    """A declared exception; `approved_by` is empty while it waits for a third person."""
+    """A declared exception; `answer` is None while it waits for a third person, with words where it was refused."""
 
     scheme: str
     on: date
     assessor: str
     why: str
     safeguard: str
-    approved_by: str
+    answer: Happening | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +221,9 @@ def _decided(decision: Decision, person: Person) -> Happening:
 
 
 def _exceptions(person: Person) -> list[AssessorException]:
-    declared = AssessorException.objects.filter(candidate=person).select_related("assessor", "approved_by")
+    declared = AssessorException.objects.filter(candidate=person).select_related(
+        "assessor", "approved_by", "refused_by"
+    )
     return list(declared.order_by("-asked_at", "-pk"))
 
 
@@ -232,8 +234,16 @@ def _excepted(one: AssessorException, titles: Mapping[int, str], person: Person)
         assessor=one.assessor.name,
         why=one.why,
         safeguard=one.safeguard,
-        approved_by=one.approved_by.name if one.approved_by else "",
+        answer=_answer(one, person),
     )
+
+
+def _answer(one: AssessorException, person: Person) -> Happening | None:
+    by, at = one.approved_by or one.refused_by, one.approved_at or one.refused_at
+    if by is None or at is None:
+        return None
+    act = _("refused") if one.refusal else _("approved")
+    return Happening(local_day(at, person.employer.zone), at, act, by.name, one.refusal)
 
 
 def _trained(person: Person, titles: Mapping[int, str]) -> tuple[Trained, ...]:

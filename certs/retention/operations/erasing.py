@@ -109,7 +109,7 @@ def _blank(person: Person) -> None:
         (SecondMarking.objects.filter(candidate=person), ("remarks",)),
         (Decision.objects.filter(signoff__person=person), ("reasons",)),
         (DoAgain.objects.filter(sheet__candidate=person), ("reason",)),
-        (AssessorException.objects.filter(candidate=person), ("why", "safeguard")),
+        (AssessorException.objects.filter(candidate=person), ("why", "safeguard", "refusal")),
         (Accommodation.objects.filter(person=person), ("reason",)),
         (Appeal.objects.filter(candidate=person), ("reason", "answer")),
         *written_about(person),

@@ -12,7 +12,8 @@ from certs.cards.models import Card
 from certs.complaints.queries import open_about
 from certs.retention.rules import term_over
 from certs.schemes.queries import spec
-from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
+from certs.signoffs.models import ReceivedSheet, Signoff
+from certs.signoffs.queries import open_exceptions
 from training.amendments.models import Amendment
 from training.bank.models import Correction
 from training.ledger.models import Entry
@@ -82,7 +83,7 @@ def _cases(person: Person, at: datetime) -> list[tuple[QuerySet[Any], str]]:
             _("A sheet of a practical is neither signed nor sent back."),
         ),
         (
-            AssessorException.objects.filter(Q(candidate=person) | Q(assessor=person), approved_at=None),
+            open_exceptions().filter(Q(candidate=person) | Q(assessor=person)),
             _("An exception for an assessor waits for a third person."),
         ),
         (Correction.objects.filter(proposed_by=person, decided_at=None), _("A correction of a key is not decided.")),

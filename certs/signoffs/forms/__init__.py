@@ -2,7 +2,7 @@
 
 from certs.signoffs.forms.fields import Quantity, problems_of
 from certs.signoffs.forms.laying import count_of, fresh, grown, lay_out
-from certs.signoffs.forms.others import DecisionForm, ExceptionForm
+from certs.signoffs.forms.others import DecisionForm, ExceptionForm, RefusalForm
 from certs.signoffs.forms.parts import Whose
 from certs.signoffs.forms.sheet import SheetForm
 from certs.signoffs.forms.signing import DoAgainForm, SigningForm
@@ -12,6 +12,7 @@ __all__ = [
     "DoAgainForm",
     "ExceptionForm",
     "Quantity",
+    "RefusalForm",
     "SheetForm",
     "SigningForm",
     "Whose",

@@ -1,4 +1,4 @@
-"""A declared exception, and a decision."""
+"""A declared exception, its refusal, and a decision."""
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
@@ -19,6 +19,18 @@ class ExceptionForm(forms.Form):
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
         error_messages={"required": _("Say what keeps the assessment fair.")},
+    )
+
+
+class RefusalForm(forms.Form):
+    """Why an exception is refused."""
+
+    reason = forms.CharField(
+        label=_("Why it is refused"),
+        help_text=_("The assessor and the candidate read it."),
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": _("Say why: the assessor and the candidate read it.")},
     )
 
 

@@ -16,7 +16,10 @@ from training.quizzes.models import Sitting
 
 
 class AssessorException(models.Model):
-    """A declared exception: an assessor who trained the candidate may sign, and why that is safe."""
+    """A declared exception: an assessor who trained the candidate may sign once a third person approves it.
+
+    `why` and `safeguard` are the assessor's words, `refusal` those of a third person who refuses it.
+    """
 
     candidate = models.ForeignKey(Person, models.PROTECT, related_name="+")
     scheme = models.ForeignKey(Scheme, models.PROTECT, related_name="exceptions")
@@ -26,6 +29,9 @@ class AssessorException(models.Model):
     asked_at = models.DateTimeField()
     approved_by = models.ForeignKey(Person, models.PROTECT, related_name="+", null=True, blank=True)
     approved_at = models.DateTimeField(null=True, blank=True)
+    refused_by = models.ForeignKey(Person, models.PROTECT, related_name="+", null=True, blank=True)
+    refused_at = models.DateTimeField(null=True, blank=True)
+    refusal = models.TextField(_("why it is refused"), blank=True)
 
     class Meta:
         constraints: ClassVar = [
@@ -43,6 +49,17 @@ class AssessorException(models.Model):
                 ),
                 name="certs_exception_third_person",
                 violation_error_message=_("An exception is approved by a third person."),
+            ),
+            models.CheckConstraint(
+                condition=Q(refused_by__isnull=True, refused_at__isnull=True, refusal="")
+                | (
+                    Q(refused_by__isnull=False, refused_at__isnull=False, approved_at__isnull=True)
+                    & ~Q(refusal="")
+                    & ~Q(refused_by=F("assessor"))
+                    & ~Q(refused_by=F("candidate"))
+                ),
+                name="certs_exception_refused_with_reason",
+                violation_error_message=_("An exception is refused by a third person, who says why, or approved."),
             ),
         ]
 

@@ -35,10 +35,13 @@ DECISION_WORDS = {
     Objection.REPLACED: _("This record was corrected: decide about the one that replaces it."),
 }
 APPROVAL_WORDS = {
-    Objection.ONESELF: _("Nobody approves an exception about themself."),
-    Objection.ASSESSED: _("An exception is approved by a third person, not by the assessor who asks for it."),
-    Objection.CLOSED: _("Your account is closed, so you cannot approve."),
-    Objection.NOT_DECIDER: _("A trainer or an administrator of the certification body approves exceptions."),
+    Objection.ONESELF: _("Nobody approves or refuses an exception about themself."),
+    Objection.ASSESSED: _(
+        "An exception is approved or refused by a third person, not by the assessor who asks for it."
+    ),
+    Objection.CLOSED: _("Your account is closed, so you cannot approve or refuse."),
+    Objection.NOT_DECIDER: _("A trainer or an administrator of the certification body approves or refuses exceptions."),
+    Objection.DECIDED: _("This exception is answered already. The candidate's record shows by whom."),
 }
 FAULT_WORDS = {
     Fault.LOOKS: _("does not look good all round"),

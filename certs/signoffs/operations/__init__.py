@@ -1,7 +1,7 @@
-"""Receiving and signing a practical, declaring and approving an exception, deciding."""
+"""Receiving and signing a practical, declaring and answering an exception, deciding."""
 
 from certs.signoffs.operations.decisions import decide
-from certs.signoffs.operations.exceptions import approve_exception, declare_exception
+from certs.signoffs.operations.exceptions import approve_exception, declare_exception, refuse_exception
 from certs.signoffs.operations.refusals import (
     BadSheet,
     CannotCorrect,
@@ -30,6 +30,7 @@ __all__ = [
     "declare_exception",
     "fingerprint",
     "receive",
+    "refuse_exception",
     "send_back",
     "sign_off",
     "sign_sheet",

@@ -32,7 +32,7 @@ class CannotCorrect(Refused):
 
 
 class NoException(Refused):
-    """The exception cannot be declared or approved."""
+    """The exception cannot be declared, approved or refused."""
 
 
 class MayNotDecide(Refused):

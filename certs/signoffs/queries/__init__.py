@@ -1,5 +1,14 @@
 """Reading practicals: who waits, why somebody may not sign, the sheet, and the record."""
 
+from certs.signoffs.queries.exceptions import (
+    Asked,
+    asked,
+    free_to_assess,
+    one_asked,
+    open_exceptions,
+    refusals,
+    who_else,
+)
 from certs.signoffs.queries.persons import (
     Ties,
     approval_sentences,
@@ -41,7 +50,7 @@ from certs.signoffs.queries.sheets import (
     sheet,
     work_out,
 )
-from certs.signoffs.queries.waits import Asked, Undecided, Waiter, Waiting, waiting
+from certs.signoffs.queries.waits import Undecided, Waiter, Waiting, waiting
 
 __all__ = [
     "KIND",
@@ -62,6 +71,7 @@ __all__ = [
     "Waiting",
     "Worked",
     "approval_sentences",
+    "asked",
     "bonds_of",
     "bounds_of",
     "case",
@@ -73,15 +83,19 @@ __all__ = [
     "desk",
     "exception_for",
     "filled",
+    "free_to_assess",
     "is_staff",
     "leave_of",
     "marks",
+    "one_asked",
+    "open_exceptions",
     "passing",
     "photos",
     "photos_of_sheet",
     "received_sheets",
     "record",
     "records",
+    "refusals",
     "rule",
     "sentences",
     "sheet",
@@ -89,6 +103,7 @@ __all__ = [
     "to_sign",
     "usable_exceptions",
     "waiting",
+    "who_else",
     "work_out",
     "worked_of",
     "written",

@@ -28,8 +28,9 @@ def counting() -> QuerySet[Signoff]:
 
 
 def usable_exceptions(replaces: UUID | None = None) -> QuerySet[AssessorException]:
-    """Return the exceptions no sign-off has used up; the one behind a record being corrected serves again."""
-    return AssessorException.objects.filter(Q(signoffs=None) | Q(signoffs=replaces) if replaces else Q(signoffs=None))
+    """Return the exceptions, not refused, that no sign-off has used up; one behind a corrected record serves again."""
+    unused = Q(signoffs=None) | Q(signoffs=replaces) if replaces else Q(signoffs=None)
+    return AssessorException.objects.filter(unused, refused_at=None)
 
 
 def exception_for(
@@ -154,11 +155,12 @@ def is_staff(person: Person, *, on: date) -> bool:
 
 
 def approval_sentences(exception: AssessorException, viewer: Person, *, is_staff: bool) -> tuple[str, ...]:
-    """Say why this person may not approve an exception; none means may."""
+    """Say why this person may neither approve nor refuse an exception; none means may do either."""
     found = rules.approval_objections(
         is_candidate=exception.candidate_id == viewer.pk,
         is_assessor=exception.assessor_id == viewer.pk,
         is_active=viewer.is_active,
         is_staff=is_staff,
+        answered=exception.approved_at is not None or exception.refused_at is not None,
     )
     return tuple(str(APPROVAL_WORDS[one]) for one in found)

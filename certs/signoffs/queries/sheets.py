@@ -15,6 +15,7 @@ from certs.schemes.models import Authority, SchemeIssue
 from certs.schemes.rules import Act
 from certs.signoffs import rules
 from certs.signoffs.models import AGAIN_WORDS, FAULT_WORDS, LOOK_WORDS, AssessorException, ReceivedSheet, Signoff
+from certs.signoffs.queries.exceptions import refusals
 from certs.signoffs.queries.persons import case, case_sentences, exception_for
 from certs.signoffs.rules import Again, Bond, Bounds, Finding, Look, Mark, Objection, Outcome
 from training.calc.pack import Verdict
@@ -65,7 +66,10 @@ class Prompt:
 
 @dataclass(frozen=True, slots=True)
 class SheetPage:
-    """What the sheet of a practical is made from. `why_not` is empty when the viewer may sign today."""
+    """What the sheet of a practical is made from. `why_not` is empty when the viewer may sign today.
+
+    `refusal` is what was answered to the exception the viewer asked for last, where that keeps them from signing.
+    """
 
     candidate: Person
     issue: SchemeIssue
@@ -81,6 +85,7 @@ class SheetPage:
     last_used: Mapping[str, Any]
     why_not: tuple[str, ...]
     may_ask: bool
+    refusal: str
     exception: AssessorException | None
     replaces: Signoff | None
 
@@ -109,7 +114,7 @@ def sheet(
     """Gather a sheet for an assessor and a candidate; the practical is taken as of today until its day is known."""
     facts = case(assessor, candidate, issue, days=[on], replaces=replaces)
     found = rules.objections(facts, on=on)
-    wanted, asked = schemes.spec(issue), schemes.checks(issue)
+    wanted, asked, may_ask = schemes.spec(issue), schemes.checks(issue), found == (Objection.TRAINED,)
     revisions = {revision.module.slug: revision for revision in in_force()}
     return SheetPage(
         candidate=candidate,
@@ -125,7 +130,8 @@ def sheet(
         assessors=_assessors(issue, candidate),
         last_used=last_used(assessor),
         why_not=case_sentences(found, facts, candidate),
-        may_ask=found == (Objection.TRAINED,),
+        may_ask=may_ask,
+        refusal=refusals(assessor, candidate).get((candidate.pk, issue.scheme_id), "") if may_ask else "",
         exception=exception_for(assessor, candidate, issue.scheme, replaces=replaces and replaces.pk),
         replaces=replaces,
     )

@@ -12,14 +12,13 @@ from certs.schemes.models import SchemeIssue
 from certs.schemes.rules import Act
 from certs.signoffs import rules
 from certs.signoffs.models import AssessorException, ReceivedSheet, Signoff
+from certs.signoffs.queries.exceptions import Asked, asked, open_exceptions, refusals
 from certs.signoffs.queries.persons import (
     Ties,
-    approval_sentences,
     case_sentences,
     counting,
     deciding,
     decision_sentences,
-    is_staff,
     leave_of,
     ties,
     usable_exceptions,
@@ -37,7 +36,8 @@ from training.quizzes.queries import passed_people
 class Waiter:
     """Somebody who passed the paper and waits for the practical; `why_not` is empty when the viewer may sign.
 
-    `seen_by` is who has seen it already and filled in the sheet, which waits for their signature.
+    `seen_by` is who has seen it already and filled in the sheet, which waits for their signature. `refusal` is what was
+    answered to the exception the viewer asked for last.
     """
 
     person_id: int
@@ -49,6 +49,7 @@ class Waiter:
     why_not: tuple[str, ...]
     may_ask: bool
     seen_by: str
+    refusal: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,20 +61,6 @@ class Undecided:
     scheme: str
     assessor: str
     assessed_on: date
-    why_not: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """A declared exception that waits for a third person."""
-
-    pk: int
-    candidate: str
-    assessor: str
-    scheme: str
-    why: str
-    safeguard: str
-    asked_on: date
     why_not: tuple[str, ...]
 
 
@@ -96,7 +83,7 @@ def waiting(viewer: Person, people: QuerySet[Person], *, on: date) -> Waiting:
     return Waiting(
         tuple(_waiters(viewer, seen, known, on=on)),
         tuple(_undecided(viewer, seen, known, on=on)),
-        tuple(_asked(viewer, seen, on=on)),
+        tuple(one for one in asked(open_exceptions(), viewer, on=on) if one.candidate_id in seen),
     )
 
 
@@ -108,6 +95,7 @@ def _waiters(viewer: Person, seen: set[int], known: Ties, *, on: date) -> list[W
     read = set(Reading.objects.filter(revision__in=latest.values()).values_list("person", "revision"))
     leaves = {(row.candidate_id, row.scheme_id): row for row in _leaves(viewer)}
     filled = {(candidate, scheme): assessor for candidate, scheme, assessor in _filled()}
+    refused = refusals(viewer)
     found = []
     for issue, wanted in issues.items():
         needed = [latest[slug] for slug in wanted.modules if slug in latest]
@@ -129,15 +117,15 @@ def _waiters(viewer: Person, seen: set[int], known: Ties, *, on: date) -> list[W
                 signed=False,
             )
             why_not = rules.objections(facts, on=on)
-            waiter = _waiter(sitting, issue, facts, why_not, seen_by=filled.get(key, ""))
+            waiter = _waiter(sitting, issue, facts, why_not, seen_by=filled.get(key, ""), refusal=refused.get(key, ""))
             found.append((sitting.handed_in_at, issue.title, waiter))
     return [waiter for _at, _title, waiter in sorted(found, key=lambda row: row[:2])]
 
 
 def _waiter(
-    sitting: Sitting, issue: SchemeIssue, facts: Case, why_not: tuple[Objection, ...], *, seen_by: str
+    sitting: Sitting, issue: SchemeIssue, facts: Case, why_not: tuple[Objection, ...], *, seen_by: str, refusal: str
 ) -> Waiter:
-    person = sitting.person
+    person, may_ask = sitting.person, why_not == (Objection.TRAINED,)
     return Waiter(
         person_id=person.pk,
         name=person.name,
@@ -146,8 +134,9 @@ def _waiter(
         slug=issue.scheme.slug,
         passed_on=local_day(sitting.handed_in_at, person.employer.zone),
         why_not=case_sentences(why_not, facts, person),
-        may_ask=why_not == (Objection.TRAINED,),
+        may_ask=may_ask,
         seen_by=seen_by,
+        refusal=refusal if may_ask else "",
     )
 
 
@@ -179,26 +168,4 @@ def _undecided(viewer: Person, seen: set[int], known: Ties, *, on: date) -> list
         )
         for row in deciding(loaded).order_by("signed_at")
         if row.person_id in seen
-    ]
-
-
-def _asked(viewer: Person, seen: set[int], *, on: date) -> list[Asked]:
-    third = is_staff(viewer, on=on)
-    rows = AssessorException.objects.filter(approved_at=None).select_related(
-        "candidate", "assessor__employer", "scheme"
-    )
-    titles = {issue.scheme_id: issue.title for issue in schemes.current_issues()}
-    return [
-        Asked(
-            pk=row.pk,
-            candidate=row.candidate.name,
-            assessor=row.assessor.name,
-            scheme=titles.get(row.scheme_id, row.scheme.slug),
-            why=row.why,
-            safeguard=row.safeguard,
-            asked_on=local_day(row.asked_at, row.assessor.employer.zone),
-            why_not=approval_sentences(row, viewer, is_staff=third),
-        )
-        for row in rows.order_by("asked_at")
-        if row.candidate_id in seen
     ]

@@ -1,4 +1,4 @@
-"""Who may sign a practical, approve an exception, and decide. Plain values only."""
+"""Who may sign a practical, approve or refuse an exception, and decide. Plain values only."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -131,13 +131,17 @@ def exception_objections(found: Iterable[Objection]) -> tuple[Objection, ...]:
 
 
 def approval_objections(
-    *, is_candidate: bool, is_assessor: bool, is_active: bool, is_staff: bool
+    *, is_candidate: bool, is_assessor: bool, is_active: bool, is_staff: bool, answered: bool
 ) -> tuple[Objection, ...]:
-    """Return why this person may not approve an exception: it takes a third person, a trainer or an administrator."""
+    """Return why this person may neither approve nor refuse an exception.
+
+    It takes a third person, a trainer or an administrator, and is `answered` once.
+    """
     reasons = (
         (is_candidate, Objection.ONESELF),
         (is_assessor, Objection.ASSESSED),
         (not is_active, Objection.CLOSED),
         (not is_staff, Objection.NOT_DECIDER),
+        (answered, Objection.DECIDED),
     )
     return tuple(objection for holds, objection in reasons if holds)

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from certs.cards.operations import CardRefused
 from certs.signoffs import access, operations, queries
-from certs.signoffs.forms import DecisionForm, ExceptionForm
+from certs.signoffs.forms import DecisionForm, ExceptionForm, RefusalForm
 from training.people.access import viewer_for
 
 
@@ -68,7 +68,12 @@ def exception(request: HttpRequest, person: int, scheme: str) -> HttpResponse:
         else:
             messages.success(request, _("The exception is on record. It waits for a third person's approval."))
             return redirect("signoffs:waiting")
-    return render(request, "certs/signoffs/exception.html", {"page": page, "form": form})
+    context = {
+        "page": page,
+        "form": form,
+        "others": queries.who_else(page.candidate, page.issue.scheme, on=viewer.on),
+    }
+    return render(request, "certs/signoffs/exception.html", context)
 
 
 @require_POST
@@ -83,6 +88,28 @@ def approve(request: HttpRequest, pk: int) -> HttpResponse:
     else:
         messages.success(request, _("Approved. It is shown on the record that is signed under it."))
     return redirect("signoffs:waiting")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def refuse(request: HttpRequest, pk: int) -> HttpResponse:
+    """Ask once and for the reason, then refuse an exception as the third person."""
+    viewer = viewer_for(request, at=timezone.now())
+    found = access.exception_for_approval(viewer, pk)
+    form = RefusalForm(request.POST if request.method == "POST" else None)
+    if form.is_valid():
+        reason = form.cleaned_data["reason"]
+        try:
+            operations.refuse_exception(exception=found, by=viewer.person, reason=reason, at=viewer.at, on=viewer.on)
+        except operations.NoException as refused:
+            messages.error(request, str(refused))
+        else:
+            messages.success(request, _("Refused. The reason is on record, and the assessor reads it."))
+        return redirect("signoffs:waiting")
+    row = queries.one_asked(found, viewer.person, on=viewer.on)
+    if row.why_not:
+        messages.error(request, " ".join(row.why_not))
+        return redirect("signoffs:waiting")
+    return render(request, "certs/signoffs/refuse.html", {"row": row, "form": form})
 
 
 @require_http_methods(["GET", "POST"])

@@ -54,6 +54,7 @@ ACT_WORDS = {
     "employer renamed": _("gave an employer another name"),
     "exception approved": _("approved an exception for an assessor"),
     "exception declared": _("declared an exception as assessor"),
+    "exception refused": _("refused an exception for an assessor"),
     "gate token made": _("made a token for a gate"),
     "gate token revoked": _("revoked a token of a gate"),
     "identity confirmed": _("confirmed who sat down to a paper"),

@@ -10,11 +10,11 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from certs.records.queries.own import own_schemes_of
 from certs.records.rules import Step as Next
-from certs.schemes.models import Authority, SchemeIssue, TrainingAct
+from certs.schemes.models import Authority, SchemeIssue
 from certs.schemes.queries import current_issues
 from certs.schemes.rules import Act
 from certs.signoffs.models import Signoff
-from certs.signoffs.rules import too_near
+from certs.signoffs.queries import free_to_assess
 from certs.visits import rules
 from certs.visits.models import STANDING_WORDS, STEP_WORDS, Visit, VisitRefusal, VisitStep
 from certs.visits.rules import Standing, Step
@@ -177,11 +177,9 @@ def refusals(visit: Visit) -> QuerySet[VisitRefusal]:
 
 def others(visit: Visit) -> QuerySet[Person]:
     """Return who may be asked as well: allowed to assess that day, without having declined or trained one of them."""
-    held = Authority.objects.in_force_on(visit.on).filter(act=Act.ASSESSES, scheme=visit.scheme_id)
-    trained = TrainingAct.objects.filter(scheme=visit.scheme_id, candidate__in=visit.steps.values("person"))
-    near = {trainer for trainer, day in trained.values_list("trainer", "ended_on") if too_near(day, on=visit.on)}
-    found = Person.objects.filter(is_active=True, pk__in=held.values("person"))
-    found = found.exclude(pk__in=declined_by(visit) | near)
+    group = frozenset(visit.steps.values_list("person", flat=True)), visit.scheme_id
+    free = {one.pk for one in free_to_assess([group], on=visit.on)[group]}
+    found = Person.objects.filter(pk__in=free - declined_by(visit))
     return found.select_related("employer").order_by("name", "pk")
 
 

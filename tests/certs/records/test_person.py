@@ -111,6 +111,16 @@ class TestPage:
         ):
             assert said in page, said
 
+    def test_tells_how_an_exception_was_answered(self, cast: Cast, content: Content) -> None:
+        """By whom, when, and a refusal with its reason; to the candidate and to their supervisor."""
+        fill(cast, content)
+        asked = AssessorException.objects.all()
+        asked.update(refused_by=cast.max, refused_at=AT, refusal="Olga can come.")
+        for who in ("ada", "sol"):
+            assert "refused by Max Administrator on 25 Nov 2026: Olga can come." in text(cast, who)
+        asked.update(refused_by=None, refused_at=None, refusal="", approved_by=cast.max, approved_at=AT)
+        assert "approved by Max Administrator on 25 Nov 2026" in text(cast, "ada")
+
     def test_tells_the_history_in_order(self, cast: Cast, content: Content) -> None:
         """What happened on one day stands in the order of entry."""
         made = fill_card(cast)

@@ -156,10 +156,11 @@ class TestApprovalObjections:
             ({"is_assessor": True}, (Objection.ASSESSED,)),
             ({"is_active": False}, (Objection.CLOSED,)),
             ({"is_staff": False}, (Objection.NOT_DECIDER,)),
+            ({"answered": True}, (Objection.DECIDED,)),
         ],
     )
     def test_ask_for_a_third_person_of_the_staff(self, change, found):
-        facts = {"is_candidate": False, "is_assessor": False, "is_active": True, "is_staff": True}
+        facts = {"is_candidate": False, "is_assessor": False, "is_active": True, "is_staff": True, "answered": False}
         assert rules.approval_objections(**facts | change) == found
 
 
