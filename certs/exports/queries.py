@@ -30,7 +30,7 @@ BATCH = 5_000
 Line = tuple[Value, ...]
 # What they are: texts, but for the number of the issue and the days.
 HOW: tuple[Callable[[str], Value], ...] = (
-    *(str, str, str, str, str, int, str, str),
+    *(str, str, str, str, str, date.fromisoformat, str, int, str, str),
     *(date.fromisoformat, date.fromisoformat, str, date.fromisoformat, str),
 )
 
@@ -40,8 +40,10 @@ def heads() -> tuple[str, ...]:
     return (
         _("Employer"),
         _("Name"),
+        _("Employer's number"),
         _("Sites"),
         _("Crews"),
+        _("As of"),
         _("Scheme"),
         _("Scheme issue"),
         _("Card number"),
@@ -63,16 +65,16 @@ def register(people: QuerySet[Person], asked: Asked) -> Iterator[list[str]]:
     held, nothing = Pieces(on=asked.on, words=words), (None, "", words[None], "", "", "", "", "")
     columns = schemes(asked, lambda: _held(people, asked))
     without = [(pk, quoted([(title, *nothing)])[0]) for pk, _slug, title, _is_retired in columns]
-    crews = crews_of_all(people, asked)
+    crews, day = crews_of_all(people, asked), asked.on.isoformat()
     for some in _in_batches(listed(people, asked)):
-        numbers = [pk for pk, _name, _employer in some]
-        pieces = held.of(numbers)
+        keys = [pk for pk, *_facts in some]
+        pieces = held.of(keys)
         of_schemes = [(pieces[pk].get, no_card) for pk, no_card in without]
-        named = quoted([(employer, name, *reversed(crews.get(pk, NOWHERE))) for pk, name, employer in some])
+        named = quoted(
+            [(employer, name, number, *reversed(crews.get(pk, NOWHERE)), day) for pk, name, number, employer in some]
+        )
         yield [
-            f"{who},{piece(pk, no_card)}"
-            for pk, who in zip(numbers, named, strict=True)
-            for piece, no_card in of_schemes
+            f"{who},{piece(pk, no_card)}" for pk, who in zip(keys, named, strict=True) for piece, no_card in of_schemes
         ]
 
 
@@ -88,7 +90,7 @@ def _held(people: QuerySet[Person], asked: Asked) -> set[int]:
     return set(cards.values_list("scheme_id", flat=True).distinct())
 
 
-def _in_batches(found: list[tuple[int, str, str]]) -> Iterator[list[tuple[int, str, str]]]:
+def _in_batches(found: list[tuple[int, str, str, str]]) -> Iterator[list[tuple[int, str, str, str]]]:
     for start in range(0, len(found), BATCH):
         yield found[start : start + BATCH]
 

@@ -143,12 +143,12 @@ def _place(typed: str) -> tuple[str, int] | None:
     return Person.objects.filter(pk=int(typed)).values_list("name", "pk").first()
 
 
-def listed(people: QuerySet[Person], asked: Asked) -> list[tuple[int, str, str]]:
-    """Return number, name and employer of everyone shown on all pages, by employer and name."""
-    columns, order = ("pk", "name", "employer__name"), ("employer__name", "name", "pk")
+def listed(people: QuerySet[Person], asked: Asked) -> list[tuple[int, str, str, str]]:
+    """Return key, name, number and employer of everyone shown on all pages, by employer and name."""
+    columns, order = ("pk", "name", "number", "employer__name"), ("employer__name", "name", "pk")
     asked = settled(people, asked)
     rows = ask("all", people, asked, lambda terms: shown(people, terms).order_by(*order).values_list(*columns))()
-    return cast("list[tuple[int, str, str]]", rows)
+    return cast("list[tuple[int, str, str, str]]", rows)
 
 
 NOWHERE = ("", "")

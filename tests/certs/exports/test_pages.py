@@ -62,6 +62,15 @@ class TestRegister:
         )
         assert found[0]["Crews"] == "Gang 1"
 
+    def test_tells_two_of_one_name_apart_and_on_which_day(self, cast: Cast, card: Card) -> None:
+        """The employer's number finds them in other lists; a file that was renamed still says its day."""
+        Person.objects.filter(pk=cast.ben.pk).update(name=cast.ada.name, number="=N-7")
+        found = rows(cast, "sol", on="2026-11-24")
+        assert [(one["Employer's number"], one["As of"]) for one in found] == [
+            (cast.ada.number, "2026-11-24"),
+            ("'=N-7", "2026-11-24"),
+        ]
+
     def test_shows_the_body_everyone(self, cast: Cast, card: Card) -> None:
         """Trainers and administrators work across employers."""
         assert {one["Name"] for one in rows(cast, "max")} == {"Ada Crew", "Ben Crew", "Quin Stranger"}
@@ -102,7 +111,7 @@ class TestRegister:
         sheet = load_workbook(io.BytesIO(b"".join(answer.streaming_content)))["Register"]
         names = {row[1].value: row[1].data_type for row in sheet.iter_rows(min_row=2)}
         assert names == {"Ada Crew": "s", "=1+1": "s"}
-        assert {row[9].value for row in sheet.iter_rows(min_row=2)} == {datetime(2029, 11, 24), None}
+        assert {row[11].value for row in sheet.iter_rows(min_row=2)} == {datetime(2029, 11, 24), None}
 
     def test_says_what_the_board_says(self, cast: Cast, card: Card) -> None:
         """Whatever happened to a card: the line is made in another way than the cell, on the days when either turns."""
@@ -120,7 +129,7 @@ class TestRegister:
                 for row in grid(everyone, asked, at=AT).rows
                 for cell in row.cells
             }
-            lines = {(line[1], line[4]): (line[7], line[6]) for line in queries.register_in_cells(everyone, asked)}
+            lines = {(line[1], line[6]): (line[9], line[8]) for line in queries.register_in_cells(everyone, asked)}
             assert lines == cells, on
 
     def test_forgives_no_slip_where_the_name_is_somebodys(self, cast: Cast, card: Card) -> None:
