@@ -23,6 +23,7 @@ from training.questions.rounding import written
 
 # The picture: bars above a base line, in units of its view box.
 WIDTH, HEIGHT, GAP = 100.0, 28.0, 0.2
+QUARTERS = (1, 4, 7, 10)
 MOST_CREWS = 60
 
 
@@ -43,6 +44,15 @@ class Bar:
     y: str
     width: str
     height: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Where a month begins, from the left in hundredths of the picture; named where a half year or a quarter does."""
+
+    x: str
+    words: str
+    is_half: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +98,7 @@ class Forecast:
 
     on: date
     until: date
+    months: tuple[Mark, ...]
     schemes: tuple[Outlook, ...]
     crews: tuple[CrewAhead, ...] | None
     ending: int
@@ -128,6 +139,7 @@ def _forecast(people: QuerySet[Person], asked: Asked, *, narrowed: bool, counted
     return Forecast(
         on=asked.on,
         until=last,
+        months=_months(asked.on, last),
         schemes=schemes,
         crews=_crews(every, held, asked, last) if narrowed else None,
         ending=sum(one.ending for one in schemes),
@@ -185,6 +197,17 @@ def _sum(costs: Sequence[Decimal | None]) -> Decimal | None:
 
 def _shown(days: Decimal | None) -> str:
     return "" if days is None else written(days, 1)
+
+
+def _months(on: date, last: date) -> tuple[Mark, ...]:
+    """Mark the months where their first day stands among the weeks."""
+    mondays = rules.weeks(on, last)
+    marks = []
+    for day in rules.month_firsts(mondays[0], last):
+        words = date_format(day, "M Y") if day.month in QUARTERS else ""
+        place = (day - mondays[0]).days / (7 * len(mondays))
+        marks.append(Mark(f"{WIDTH * place:.2f}", words, day.month in QUARTERS[::2]))
+    return tuple(marks)
 
 
 def _bars(counts: Sequence[int], most: int, *, side: int) -> tuple[Bar, ...]:

@@ -22,6 +22,12 @@ def weeks(first: date, last: date) -> tuple[date, ...]:
     return tuple(monday + place * WEEK for place in range((last - monday).days // 7 + 1))
 
 
+def month_firsts(first: date, last: date) -> tuple[date, ...]:
+    """Return the first day of every month that begins after one day and no later than another."""
+    count = (last.year - first.year) * 12 + last.month - first.month
+    return tuple(add_months(first.replace(day=1), months) for months in range(1, count + 1))
+
+
 def by_week(days: Mapping[date, int], mondays: Sequence[date]) -> tuple[int, ...]:
     """Return how many fall into each week."""
     counts = [0] * len(mondays)

@@ -74,6 +74,16 @@ class TestForecast:
             assert drawn == {week.words: getattr(week, what) for week in bonds.weeks if getattr(week, what)}
             assert all(abs(float(bar.y) + float(bar.height) - 28) < 0.02 for bar in bars)
 
+    def test_marks_the_months_where_they_begin(self, cast: Cast) -> None:
+        """Measured in the picture, each mark stands on the first day of its month."""
+        mondays, marks = rules.weeks(ON, rules.horizon(ON)), ahead().months
+        firsts = rules.month_firsts(mondays[0], rules.horizon(ON))
+        for day, mark in zip(firsts, marks, strict=True):
+            assert abs(float(mark.x) * 7 * len(mondays) / 100 - (day - mondays[0]).days) < 0.05
+        named = [(mark.words, mark.is_half) for mark in marks if mark.words]
+        assert named[:3] == [("Jan 2027", True), ("Apr 2027", False), ("Jul 2027", True)]
+        assert named[-1] == ("Apr 2028", False)
+
     def test_of_all_employers_is_kept_ten_minutes(
         self, cast: Cast, django_assert_num_queries: Callable[..., Any]
     ) -> None:

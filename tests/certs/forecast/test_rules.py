@@ -45,6 +45,19 @@ class TestWeeks:
         assert rules.weeks(date.min, date(1, 1, 9)) == (date(1, 1, 1), date(1, 1, 8))
 
 
+class TestMonthFirsts:
+    def test_of_every_month_that_begins_between(self) -> None:
+        """Over a year's end; not the month one is in; to the end of the calendar."""
+        assert rules.month_firsts(date(2026, 11, 23), date(2027, 2, 1)) == (
+            date(2026, 12, 1),
+            date(2027, 1, 1),
+            date(2027, 2, 1),
+        )
+        assert rules.month_firsts(date(2026, 11, 1), date(2026, 11, 30)) == ()
+        assert rules.month_firsts(date(9999, 11, 30), date.max) == (date(9999, 12, 1),)
+        assert rules.month_firsts(date.min, date(1, 2, 3)) == (date(1, 2, 1),)
+
+
 class TestByWeek:
     def test_counts_what_falls_into_each(self) -> None:
         """Sunday still belongs to the week before."""
