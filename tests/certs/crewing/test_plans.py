@@ -238,6 +238,7 @@ class TestPages:
         page = sol.post(f"/crewing/{plan.pk}/advance/", follow=True).content.decode()
         assert "6 of 6 places are filled." in page
         assert "a best plan" in page
+        assert f'<p class="on-paper">{cast.northmoor.name}</p>' in page
         row = plan.turns.filter(scheme="bonds").order_by("on").first()
         place = {"on": row.on.isoformat(), "job": row.job_id, "scheme": "bonds", "before": row.person_id}
         url = f"/crewing/{plan.pk}/change/"
