@@ -1,13 +1,13 @@
 """Gathering what a gap plan is made from, and having it made."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 
 from certs.crewing.rules import Rules
 from certs.gaps import rules
 from certs.gaps.queries.page import Arrangements, Page, Words, told
-from certs.gaps.rules import Way
+from certs.gaps.rules import Trainers, Way
 from certs.gaps.rules.ways import DAY, NOTICE
 from certs.jobs.models import Job
 from certs.jobs.queries import asked, called, hands, placed
@@ -17,7 +17,7 @@ from certs.records.queries.own import OwnScheme, own_schemes_of
 from certs.schemes.models import SchemeIssue
 from certs.schemes.queries import current_issues, spec
 from certs.visits.models import Visit as Arranged
-from certs.visits.queries import watched
+from certs.visits.queries import engaged, may_assess, trained_lately, watched
 from training.content.schemes import Decided
 from training.people.models import Employer, Person
 
@@ -28,7 +28,7 @@ AS_IS_SECONDS, SECONDS = 1.5, 4.0
 
 
 def gap_plan(employer: Employer, *, until: date, on: date, at: datetime) -> Page:
-    """Return the plan for an employer's jobs from tomorrow to a day: 30 queries, however many people there are."""
+    """Return the plan for an employer's jobs from tomorrow to a day: 31 queries, however many people there are."""
     first = on + DAY
     rows = _jobs(employer, first, until)
     jobs = [_within(asked(one), first, until) for one in rows]
@@ -36,14 +36,15 @@ def gap_plan(employer: Employer, *, until: date, on: date, at: datetime) -> Page
     issues = {one.scheme.slug: one for one in current_issues()}
     given = {"placed": placed(employer, first, until), "rules": Rules(), "on": on}
     stands = rules.as_is(jobs, people, seconds=AS_IS_SECONDS, **given)
-    arranged, ways, left_out = _arranged(employer, on=on), [], 0
+    arranged, ways, trainers, left_out = _arranged(employer, on=on), [], None, 0
     if stands.short:
         crew = [hand for hand in people if hand.crews or hand.may or not hand.supervisor]
         left_out = max(0, len(crew) - MOST_PEOPLE)
         wanted = {want.scheme for job in jobs for want in job.wants}
         ways = [*_ways(crew[:MOST_PEOPLE], {slug: issues[slug] for slug in wanted & set(issues)}, on=on, at=at)]
         ways = [_not_before(one, arranged.get((one.hand, one.scheme))) for one in ways]
-    found = rules.plan(jobs, people, ways, stands=stands, notice=NOTICE, seconds=SECONDS, **given)
+        trainers = _trainers({way.hand for way in ways}, first, until)
+    found = rules.plan(jobs, people, ways, trainers=trainers, stands=stands, notice=NOTICE, seconds=SECONDS, **given)
     words = Words(
         {hand.key: hand.name for hand in people},
         {str(one.pk): called(one) for one in rows},
@@ -51,7 +52,8 @@ def gap_plan(employer: Employer, *, until: date, on: date, at: datetime) -> Page
         watched(issues.values()),
     )
     bound = rules.bound_elsewhere(found.as_is, jobs, people, given["placed"])
-    page = told(found, bound, words, arranged)
+    unseen = {way.scheme for way in ways if way.seen and not (trainers and trainers.assess.get(way.scheme))}
+    page = told(found, bound, words, arranged, unseen)
     return Page(employer=employer.name, first=first, until=until, jobs=len(jobs), left_out=left_out, **page)
 
 
@@ -88,6 +90,15 @@ def _ways_of(hand: Hand, slug: str, own: OwnScheme, issue: SchemeIssue, *, on: d
         trainer=wanted.trainer_days,
         separate=wanted.decision is Decided.SEPARATE,
     )
+
+
+def _trainers(hands: Collection[str], first: date, until: date) -> Trainers:
+    """Return who may assess on the first day, and sees whom and comes when; nobody assesses themself."""
+    assess = {slug: frozenset(map(str, some)) for slug, some in may_assess(on=first).items()}
+    trained = {(hand, slug): frozenset([hand]) for slug, some in assess.items() for hand in some & set(hands)}
+    for (person, slug), some in trained_lately([int(hand) for hand in hands], on=first).items():
+        trained[str(person), slug] = trained.get((str(person), slug), frozenset()) | frozenset(map(str, some))
+    return Trainers(assess, trained, {day: frozenset(map(str, some)) for day, some in engaged(first, until).items()})
 
 
 def _arranged(employer: Employer, *, on: date) -> Arrangements:

@@ -68,7 +68,7 @@ class AloneRow:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """A gap plan in words; `source` says what was assumed."""
+    """A gap plan in words; `source` says what was assumed, and `unseen` names schemes nobody may assess under."""
 
     employer: str
     first: date
@@ -79,6 +79,7 @@ class Page:
     visits: tuple[VisitRow, ...]
     alone: tuple[AloneRow, ...]
     short: tuple[str, ...]
+    unseen: tuple[str, ...]
     bound: tuple[str, ...]
     plans: tuple[AcceptedPlan, ...]
     trainer: str
@@ -105,14 +106,17 @@ class Words:
 Arrangements = Mapping[tuple[str, str], Arranged]  # by person and scheme
 
 
-def told(found: GapPlan, bound: Sequence[Bound], words: Words, arranged: Arrangements) -> dict[str, Any]:
-    """Return what the page says of a plan, and of those who are `bound` elsewhere."""
+def told(
+    found: GapPlan, bound: Sequence[Bound], words: Words, arranged: Arrangements, unseen: Collection[str]
+) -> dict[str, Any]:
+    """Return what the page says of a plan, of those who are `bound` elsewhere, and of schemes without an assessor."""
     return {
         "before": found.before,
         "after": found.missing,
         "visits": tuple(_visit(one, words, arranged) for one in found.visits),
         "alone": tuple(_alone(one, words) for one in found.alone),
         "short": open_words(found.short, words.jobs, words.titles),
+        "unseen": tuple(sorted(words.titles.get(slug, slug) for slug in unseen)),
         "bound": tuple(_bound(bound, words)),
         "plans": tuple(dict.fromkeys(one.plan for one in bound)),
         "trainer": _days(found.trainer),
@@ -156,7 +160,7 @@ def _days(number: Decimal) -> str:
 def _visit(visit: Visit, words: Words, arranged: Arrangements) -> VisitRow:
     query = [("scheme", visit.scheme), ("on", visit.on.isoformat())]
     query += [("person", call.way.hand) for call in visit.calls]
-    known = (arranged.get((call.way.hand, visit.scheme)) for call in visit.calls)
+    known = (arranged.get((call.way.hand, visit.scheme)) for call in visit.calls if call.way.arranged)
     return VisitRow(
         on=visit.on,
         scheme=words.titles.get(visit.scheme, visit.scheme),
@@ -200,6 +204,10 @@ def _source() -> tuple[str, ...]:
             " scheme states no duration (common practice, no source)."
         )
         % facts,
+        _(
+            "A trainer comes for one scheme a day, on no day for which they are asked elsewhere or have declined, and"
+            " to nobody they trained too lately to assess. Who of several can come is answered when they are asked."
+        ),
         _("A trainer is asked at least %(days)d days ahead (common practice, no source).") % {"days": NOTICE},
         _("Where somebody else decides about the card, %(days)d days are left for that (common practice, no source).")
         % {"days": DECIDING},

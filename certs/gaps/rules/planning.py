@@ -5,11 +5,12 @@ planned, among the ways that lead there cheapest: a good plan in the time a page
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 from time import monotonic
+from typing import Any
 
 from certs.crewing.rules import COVER, Rules, Shortage, Turn, shortages
 from certs.crewing.rules.greedy import greedy
@@ -17,6 +18,7 @@ from certs.crewing.rules.plan import wanted
 from certs.crewing.rules.wishes import shares
 from certs.gaps.rules.parts import Call, GapPlan, Prices
 from certs.gaps.rules.quick import quick
+from certs.gaps.rules.trainers import Trainers
 from certs.gaps.rules.ways import DAY, Way
 from certs.gaps.rules.writing import Found, Writing, found_by, kept, ready
 from certs.jobs.rules import Hand, Job, Placed, covers, days, elsewhere, free
@@ -75,6 +77,7 @@ def plan(
     on: date,
     placed: Collection[Placed] = (),
     stands: AsIs | None = None,
+    trainers: Trainers | None = None,
     prices: Prices | None = None,
     notice: int = 1,
     seconds: float = 20,
@@ -82,22 +85,23 @@ def plan(
     """Return the cheapest plan found after day `on` that leaves as few places of one employer's jobs open as can be.
 
     Jobs lie after that day, and visits at least `notice` days after it. Whom `placed` sends to a job is at no visit
-    that day either. `stands` is what `as_is` says, where that is known. The same jobs, hands and ways in any order give
-    the same plan, unless the time is up.
+    that day either. Without `trainers` as many come as are wanted. `stands` is what `as_is` says, where that is known.
+    The same jobs, hands and ways in any order give the same plan, unless the time is up.
     """
     ends, prices = monotonic() + seconds, prices or Prices()
     if stands is None:
         stands = as_is(jobs, hands, placed=placed, rules=rules, on=on, seconds=seconds / 3)
     jobs, hands = sorted(jobs, key=lambda job: job.key), sorted(hands, key=lambda hand: hand.key)
     ways = sorted(ways, key=lambda way: (way.hand, way.scheme, way.steps))
-    write = partial(Writing, jobs, hands, placed=placed, rules=rules, on=on, prices=prices, notice=notice)
+    given: dict[str, Any] = {"placed": placed, "rules": rules, "trainers": trainers}
+    write: Callable[..., Writing] = partial(Writing, jobs, hands, on=on, prices=prices, notice=notice, **given)
     best = found_by(stands.turns, (), jobs, prices=prices, proven=stands.sure and not stands.short)
     if stands.short and _size(jobs, hands, ways, on=on) <= WHOLE:
         best = _better(best, write(ways).solved((ends - monotonic()) * 2 / 3))
     if not best.plan.proven:
         ranked = _ranked(ways, stands.short, hands, prices=prices)
         first, some = on + notice * DAY, (jobs, hands, ranked, stands.turns, stands.short)
-        calls, turns = quick(*some, placed=placed, rules=rules, first=first)
+        calls, turns = quick(*some, first=first, **given)
         best = _better(best, found_by((*stands.turns, *turns), _in_order(calls), jobs, prices=prices, proven=False))
         near = _nearest(ranked, stands.short)
         if _size(_on_days(jobs, stands.short), hands, near, on=on) <= SPARSE:

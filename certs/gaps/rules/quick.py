@@ -1,12 +1,13 @@
 """A plan made way by way, the cheapest first: at hand at once, however large the company. Plain values only."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 
 from certs.crewing.rules import Rules, Shortage, Turn
 from certs.crewing.rules.greedy import Busy
 from certs.gaps.rules.parts import Call
+from certs.gaps.rules.trainers import Trainers
 from certs.gaps.rules.ways import DAY, Way
 from certs.gaps.rules.writing import WEEKDAYS, ready, room, visit_to
 from certs.jobs.rules import Hand, Job, Placed, covers
@@ -24,12 +25,13 @@ def quick(
     placed: Collection[Placed],
     rules: Rules,
     first: date,
+    trainers: Trainers | None = None,
 ) -> tuple[list[Call], list[Turn]]:
     """Go one way after the other, each if it fills a place that is still open; return the calls, and the new turns.
 
     Visits are on `first` or a later day, and on a day on which the trainer comes already where that is in time.
     """
-    made = _Making(Busy(jobs, rules), hands, short, placed)
+    made = _Making(Busy(jobs, rules), hands, short, placed, trainers)
     for turn in turns:
         made.busy.take(turn)
     for way in ranked:
@@ -41,13 +43,20 @@ class _Making:
     """What is planned so far."""
 
     def __init__(
-        self, busy: Busy, hands: Sequence[Hand], short: Sequence[Shortage], placed: Collection[Placed]
+        self,
+        busy: Busy,
+        hands: Sequence[Hand],
+        short: Sequence[Shortage],
+        placed: Collection[Placed],
+        trainers: Trainers | None,
     ) -> None:
         self.busy, self.who = busy, {hand.key: hand for hand in hands}
         self.sent: Mapping[tuple[date, str], str] = {(one.on, one.hand): one.job for one in placed}
         self.calls: list[Call] = []
         self.turns: list[Turn] = []
-        self.comings: dict[tuple[str, date], int] = defaultdict(int)
+        # How many trainers come, and who could see each person, beside what is arranged.
+        self.trainers, self.comings = trainers, defaultdict[date, Counter[str]](Counter)
+        self.seen: dict[tuple[str, date], list[frozenset[str]]] = defaultdict(list)
         self.open: Open = defaultdict(dict)
         for one in sorted(short, key=lambda one: (one.day, one.job)):
             self.open[one.scheme][one.day, one.job] = one.missing
@@ -66,7 +75,8 @@ class _Making:
         if filled:
             self.calls.append(Call(way, on))
             self.turns += filled
-            self.comings[way.scheme, on] += way.seen
+            if way.seen:
+                self._come(way, on)
         elif way.seen:
             del self.busy.days[hand.key][on]
 
@@ -76,14 +86,29 @@ class _Making:
         begin = max(first, way.from_on)
         days = [begin + step * DAY for step in range((max(wanted, default=begin) - begin).days)]
         some = [way.from_on] if way.arranged else [day for day in days if day.weekday() < WEEKDAYS]
-        fit = [day for day in some if self._free(hand, visit_to(way.scheme, day), day)]
+        fit = [day for day in some if self._free(hand, visit_to(way.scheme, day), day) and self._is_seen(way, day)]
         soonest = min((day for day in wanted if fit and day >= ready(way, fit[0])), default=None)
         if soonest is None:
             return None
         return next((day for day in fit if self._joins(way, day) and ready(way, day) <= soonest), fit[0])
 
     def _joins(self, way: Way, day: date) -> bool:
-        return self.comings[way.scheme, day] % room([way], len(self.who)) > 0
+        return len(self.seen[way.scheme, day]) % room([way], len(self.who)) > 0
+
+    def _come(self, way: Way, on: date) -> None:
+        if not way.arranged:
+            self.comings[on][way.scheme] += not self._joins(way, on)
+            self.seen[way.scheme, on].append(self.trainers.of(way, on) if self.trainers else frozenset())
+
+    def _is_seen(self, way: Way, day: date) -> bool:
+        """Say whether a trainer is left who can come that day and see this person beside the others."""
+        if self.trainers is None or way.arranged:
+            return True
+        these, seen = self.trainers.of(way, day), self.seen[way.scheme, day]
+        for those in {these, *(those for those in seen if these <= those)}:
+            if sum(one <= those for one in seen) >= room([way], len(self.who)) * len(those):
+                return False
+        return self._joins(way, day) or self.trainers.suffice(self.comings[day] + Counter([way.scheme]), day)
 
     def _left(self, way: Way) -> list[tuple[date, str]]:
         """Return where somebody is missing whom the way would make able to work there."""

@@ -15,6 +15,7 @@ from certs.crewing.rules import COVER, Rules, Turn, shortages
 from certs.crewing.rules.plan import wanted
 from certs.crewing.rules.writing import Asked, Candidates, Programme
 from certs.gaps.rules.parts import Call, GapPlan, Prices, Visit
+from certs.gaps.rules.trainers import Trainers
 from certs.gaps.rules.ways import DAY, Way
 from certs.jobs.rules import Hand, Job, Placed, Ranges, Want, covers, days, elsewhere, free
 from certs.jobs.rules.placing import bound
@@ -47,9 +48,10 @@ class Writing:
         on: date,
         prices: Prices,
         notice: int,
+        trainers: Trainers | None = None,
         still: Collection[Turn] = (),
     ) -> None:
-        self.jobs, self.hands, self.on, self.prices = jobs, hands, on, prices
+        self.jobs, self.hands, self.on, self.prices, self.trainers = jobs, hands, on, prices, trainers
         known = {hand.key for hand in hands}
         self.ways = [way for way in ways if way.hand in known]
         self.kept = tuple(sorted({*kept(jobs, hands, placed), *still}))
@@ -136,16 +138,36 @@ class Writing:
                 yield day, so_far[0]
 
     def _comings(self) -> None:
-        """Write how often a trainer comes for a scheme on a day: a day of work each."""
-        there: dict[tuple[date, str], list[tuple[int, Way]]] = defaultdict(list)
+        """Write how often a trainer comes for a scheme on a day; to what is arranged somebody comes anyway."""
+        there: dict[tuple[date, bool], dict[str, list[tuple[int, Way]]]] = defaultdict(lambda: defaultdict(list))
         for column, (way, day) in self.chosen.items():
             if way.seen:
-                there[day, way.scheme].append((column, way))
-        for (_day, _scheme), found in there.items():
-            most = len(found)
-            coming = self.made.sheet.variable(float(self.prices.coming), most=most, whole=True)
-            many = room([way for _column, way in found], most)
-            self.made.sheet.bind([coming] * many, [column for column, _way in found], lowest=0)
+                there[day, way.arranged][way.scheme].append((column, way))
+        for (day, is_arranged), found in there.items():
+            comings = {scheme: self._coming(some) for scheme, some in found.items()}
+            if self.trainers is not None and not is_arranged:
+                self._bind_trainers(self.trainers, day, found, comings)
+
+    def _coming(self, found: Sequence[tuple[int, Way]]) -> int:
+        coming = self.made.sheet.variable(float(self.prices.coming), most=len(found), whole=True)
+        self.made.sheet.bind([coming] * _room(found), [column for column, _way in found], lowest=0)
+        return coming
+
+    def _bind_trainers(
+        self,
+        trainers: Trainers,
+        day: date,
+        found: Mapping[str, Sequence[tuple[int, Way]]],
+        comings: Mapping[str, int],
+    ) -> None:
+        """Let no more come than can that day, and nobody be seen but by who may assess them."""
+        sheet = self.made.sheet
+        for some, many in trainers.limits(found, day):
+            sheet.bind([comings[one] for one in some], highest=many)
+        for calls in found.values():
+            by = {column: trainers.of(way, day) for column, way in calls}
+            for these in sorted(set(by.values()), key=sorted):
+                sheet.bind([column for column in by if by[column] <= these], highest=_room(calls) * len(these))
 
     def _open(self) -> None:
         """Price an open place of a job above everything else, and one at a visit at nothing."""
@@ -222,6 +244,10 @@ def visit_to(scheme: str, day: date, most: int = 1) -> Job:
     )
 
 
+def _room(found: Sequence[tuple[int, Way]]) -> int:
+    return room([way for _column, way in found], len(found))
+
+
 def room(ways: Sequence[Way], most: int) -> int:
     """Return how many a trainer sees on a day; of `most` all, where it takes no time."""
     each = max(way.trainer for way in ways)
@@ -265,12 +291,12 @@ def found_by(
 
 
 def _visits(calls: Sequence[Call]) -> tuple[Visit, ...]:
-    """Put calls together into visits that fit into a day."""
-    found: dict[tuple[date, str], list[Call]] = defaultdict(list)
+    """Put calls together into visits that fit into a day; nobody is added to one that is arranged."""
+    found: dict[tuple[date, str, bool], list[Call]] = defaultdict(list)
     for call in calls:
-        found[call.on, call.way.scheme].append(call)
+        found[call.on, call.way.scheme, call.way.arranged].append(call)
     made = []
-    for (day, scheme), some in sorted(found.items(), key=lambda one: one[0]):
+    for (day, scheme, _is_arranged), some in sorted(found.items(), key=lambda one: one[0]):
         many = room([call.way for call in some], len(some))
         made += [Visit(day, scheme, tuple(some[at : at + many])) for at in range(0, len(some), many)]
     return tuple(made)

@@ -1,4 +1,5 @@
-"""Reading visits: `lists` for those who ask and are asked, `home` for the home page, `clashes` on their day."""
+"""Reading visits: `lists` for those who ask and are asked, `home` for the home page, `clashes` on their day,
+`trainers` who could come."""
 
 from certs.visits.queries.clashes import same_day, sent_out
 from certs.visits.queries.home import OnHome, on_home
@@ -18,6 +19,7 @@ from certs.visits.queries.lists import (
     steps_at,
     watched,
 )
+from certs.visits.queries.trainers import engaged, may_assess, trained_lately
 
 __all__ = [
     "Line",
@@ -29,7 +31,9 @@ __all__ = [
     "assessors",
     "busy",
     "declined_by",
+    "engaged",
     "index",
+    "may_assess",
     "on_home",
     "others",
     "refusals",
@@ -37,5 +41,6 @@ __all__ = [
     "sent_out",
     "shown",
     "steps_at",
+    "trained_lately",
     "watched",
 ]

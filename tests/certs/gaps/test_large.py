@@ -23,10 +23,9 @@ from tests.cast import AT, ON, Cast, person
 from tests.certs.crewing.cases import day, generated, hand, job
 from tests.certs.factory import card, scheme_issue
 from tests.certs.gaps.test_rules import sent, tried, way
-from tests.certs.jobs.conftest import Make, cast, make
+from tests.certs.jobs.conftest import Make
 from training.people.rules import Role
 
-__all__ = ["cast", "make"]
 FIRST = day(-1)
 
 
@@ -75,7 +74,9 @@ def test_quick_breaks_no_rule() -> None:
     for seed in range(60):
         jobs, hands, ways, rules = case(seed)
         stands = as_is(jobs, hands, rules=rules, on=day(-2))
-        calls, turns = quick(jobs, hands, ways, stands.turns, stands.short, placed=(), rules=rules, first=FIRST)
+        calls, turns = quick(
+            jobs, hands, ways, stands.turns, stands.short, placed=(), rules=rules, trainers=None, first=FIRST
+        )
         every = [*stands.turns, *turns]
         assert judged(jobs, hands, calls, every, rules) == (), seed
         assert all(call.on >= FIRST and call.on.weekday() < 5 for call in calls)
@@ -246,7 +247,7 @@ class TestPage:
             wants={scheme_issue().scheme: 40},
         )
         assert self.queries(cast) == few
-        assert few <= 30
+        assert few <= 31
 
     def queries(self, cast: Cast) -> int:
         with CaptureQueriesContext(connection) as asked:

@@ -15,10 +15,9 @@ from certs.jobs.rules import Reason
 from certs.visits.models import Visit, VisitStep
 from tests.cast import AT, ON, Cast, person
 from tests.certs.factory import card, scheme_issue
-from tests.certs.jobs.conftest import Make, cast, make
+from tests.certs.jobs.conftest import Make
 from training.people.rules import Role
 
-__all__ = ["cast", "make"]
 UNTIL = f"?until={(ON + timedelta(days=60)).isoformat()}"
 
 
