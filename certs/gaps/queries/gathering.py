@@ -1,6 +1,6 @@
 """Gathering what a gap plan is made from, and having it made."""
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 
@@ -16,8 +16,9 @@ from certs.jobs.rules import Job as Asked
 from certs.records.queries.own import OwnScheme, own_schemes_of
 from certs.schemes.models import SchemeIssue
 from certs.schemes.queries import current_issues, spec
+from certs.signoffs.queries import free_to_assess
 from certs.visits.models import Visit as Arranged
-from certs.visits.queries import engaged, may_assess, trained_lately, watched
+from certs.visits.queries import engaged, watched
 from training.content.schemes import Decided
 from training.people.models import Employer, Person
 
@@ -43,7 +44,7 @@ def gap_plan(employer: Employer, *, until: date, on: date, at: datetime) -> Page
         wanted = {want.scheme for job in jobs for want in job.wants}
         ways = [*_ways(crew[:MOST_PEOPLE], {slug: issues[slug] for slug in wanted & set(issues)}, on=on, at=at)]
         ways = [_not_before(one, arranged.get((one.hand, one.scheme))) for one in ways]
-        trainers = _trainers({way.hand for way in ways}, first, until)
+        trainers = _trainers(ways, issues, first, until)
     found = rules.plan(jobs, people, ways, trainers=trainers, stands=stands, notice=NOTICE, seconds=SECONDS, **given)
     words = Words(
         {hand.key: hand.name for hand in people},
@@ -92,13 +93,15 @@ def _ways_of(hand: Hand, slug: str, own: OwnScheme, issue: SchemeIssue, *, on: d
     )
 
 
-def _trainers(hands: Collection[str], first: date, until: date) -> Trainers:
-    """Return who may assess on the first day, and sees whom and comes when; nobody assesses themself."""
-    assess = {slug: frozenset(map(str, some)) for slug, some in may_assess(on=first).items()}
-    trained = {(hand, slug): frozenset([hand]) for slug, some in assess.items() for hand in some & set(hands)}
-    for (person, slug), some in trained_lately([int(hand) for hand in hands], on=first).items():
-        trained[str(person), slug] = trained.get((str(person), slug), frozenset()) | frozenset(map(str, some))
-    return Trainers(assess, trained, {day: frozenset(map(str, some)) for day, some in engaged(first, until).items()})
+def _trainers(ways: Sequence[Way], issues: Mapping[str, SchemeIssue], first: date, until: date) -> Trainers:
+    """Return who may assess these people on the first day, and on which days they cannot come."""
+    groups = {(way.hand, way.scheme): (frozenset([int(way.hand)]), issues[way.scheme].scheme_id) for way in ways}
+    free = free_to_assess(groups.values(), on=first)
+    fewer = {key: frozenset(str(one.pk) for one in free[group]) for key, group in groups.items()}
+    assess: dict[str, frozenset[str]] = {}
+    for (_hand, slug), some in fewer.items():
+        assess[slug] = assess.get(slug, frozenset()) | some
+    return Trainers(assess, fewer, {day: frozenset(map(str, some)) for day, some in engaged(first, until).items()})
 
 
 def _arranged(employer: Employer, *, on: date) -> Arrangements:

@@ -13,18 +13,19 @@ EACH = 6
 
 @dataclass(frozen=True, slots=True)
 class Trainers:
-    """Who may assess under a scheme, by slug; whom each trained lately, by hand and scheme; who cannot come on a day.
+    """Who may assess under a scheme, by slug, and fewer of them by hand and scheme; who cannot come on a day.
 
     A trainer who comes, comes for one scheme that day.
     """
 
     assess: Mapping[str, frozenset[str]]
-    trained: Mapping[tuple[str, str], frozenset[str]] = field(default_factory=dict)
+    fewer: Mapping[tuple[str, str], frozenset[str]] = field(default_factory=dict)
     engaged: Mapping[date, frozenset[str]] = field(default_factory=dict)
 
     def of(self, way: Way, on: date) -> frozenset[str]:
-        """Return who can come that day and see this person: nobody assesses whom they trained."""
-        return self._free(way.scheme, on) - self.trained.get((way.hand, way.scheme), frozenset())
+        """Return who can come that day and see this person."""
+        free = self._free(way.scheme, on)
+        return free & self.fewer.get((way.hand, way.scheme), free)
 
     def limits(self, schemes: Iterable[str], on: date) -> Iterator[tuple[tuple[str, ...], int]]:
         """Yield how many can come for some of these schemes together, for each some of them.

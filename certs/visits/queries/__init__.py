@@ -1,5 +1,4 @@
-"""Reading visits: `lists` for those who ask and are asked, `home` for the home page, `clashes` on their day,
-`trainers` who could come."""
+"""Reading visits: `lists` for those who ask and are asked, `home` for the home page, `clashes` on their day."""
 
 from certs.visits.queries.clashes import same_day, sent_out
 from certs.visits.queries.home import OnHome, on_home
@@ -12,6 +11,7 @@ from certs.visits.queries.lists import (
     assessors,
     busy,
     declined_by,
+    engaged,
     index,
     others,
     refusals,
@@ -19,7 +19,6 @@ from certs.visits.queries.lists import (
     steps_at,
     watched,
 )
-from certs.visits.queries.trainers import engaged, may_assess, trained_lately
 
 __all__ = [
     "Line",
@@ -33,7 +32,6 @@ __all__ = [
     "declined_by",
     "engaged",
     "index",
-    "may_assess",
     "on_home",
     "others",
     "refusals",
@@ -41,6 +39,5 @@ __all__ = [
     "sent_out",
     "shown",
     "steps_at",
-    "trained_lately",
     "watched",
 ]

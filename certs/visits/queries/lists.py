@@ -1,9 +1,11 @@
 """Reading visits: lists for those who ask and those who are asked, one visit, and the days for a calendar."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import chain
 from urllib.parse import urlencode
 
 from django.db.models import Prefetch, Q, QuerySet
@@ -168,6 +170,17 @@ def declined_by(visit: Visit) -> set[int]:
     """Return who has declined a visit so far, by number."""
     last = {visit.trainer_id} if visit.accepted is False else set()
     return last | set(visit.refusals.values_list("trainer", flat=True))
+
+
+def engaged(first: date, until: date) -> dict[date, set[int]]:
+    """Return by day who is asked to come somewhere, or has said that they do not come: two queries."""
+    days = Q(on__gte=first, on__lte=until)
+    asked = Visit.objects.filter(days & (Q(called_off_at=None) | Q(accepted=False))).values_list("on", "trainer")
+    declined = VisitRefusal.objects.filter(visit__on__gte=first, visit__on__lte=until)
+    found: dict[date, set[int]] = defaultdict(set)
+    for day, trainer in chain(asked, declined.values_list("visit__on", "trainer")):
+        found[day].add(trainer)
+    return found
 
 
 def refusals(visit: Visit) -> QuerySet[VisitRefusal]:
