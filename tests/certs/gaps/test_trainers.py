@@ -118,7 +118,9 @@ class TestGathered:
         VisitRefusal.objects.create(visit=other, trainer=cast.olga, reason="On leave.", answered_at=AT)
         (fourth,) = self.days(cast, lambda **_facts: None)
         assert first < second < third < fourth
-        # Called off, the day is free again.
+        # Called off, the day is free again; not one on which she said that she does not come.
+        Visit.objects.filter(on=second).update(called_off_at=AT)
+        assert self.days(cast, lambda **_facts: None) == [fourth]
         Visit.objects.filter(on=first).update(called_off_at=AT)
         assert self.days(cast, lambda **_facts: None) == [first]
 
