@@ -94,6 +94,12 @@ class TestPage:
         assert 'href="?name=ada"' in past
         assert "This is not today" not in text(cast, "sol", on="2026-11-25")
 
+    @pytest.mark.parametrize("narrowed", [{"within": "30"}, {"standing": "lapsed"}])
+    def test_says_that_a_narrowed_list_does_not_narrow_the_counts(self, cast: Cast, narrowed: dict[str, str]) -> None:
+        """Whoever looks for the lapsed still sees how many are current, and is not told that they are in the list."""
+        assert "Counted whatever standing or last day" in text(cast, "sol", **narrowed)
+        assert "Counted whatever" not in text(cast, "sol", crew=str(cast.crew.pk))
+
     def test_says_on_paper_what_it_is_narrowed_to(self, cast: Cast) -> None:
         """The form is left off the paper, so a list of one gang would look like all of them."""
         narrowed = text(cast, "sol", crew=str(cast.crew.pk), within="30", name=" A<b ")
