@@ -97,6 +97,7 @@ class TestPage:
     @pytest.mark.parametrize("narrowed", [{"within": "30"}, {"standing": "lapsed"}])
     def test_says_that_a_narrowed_list_does_not_narrow_the_counts(self, cast: Cast, narrowed: dict[str, str]) -> None:
         """Whoever looks for the lapsed still sees how many are current, and is not told that they are in the list."""
+        card(cast, cast.ada, on=FIRST)
         assert "Counted whatever standing or last day" in text(cast, "sol", **narrowed)
         assert "Counted whatever" not in text(cast, "sol", crew=str(cast.crew.pk))
 
