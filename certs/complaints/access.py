@@ -43,7 +43,7 @@ def page_to_take(viewer: Viewer, pk: int) -> queries.Page:
     """Load a complaint to take up: 404 as above, 403 for those who see it but handle none, or had a part in it."""
     page = page_for(viewer, pk)
     if not page.handles:
-        raise PermissionDenied(" ".join(page.why_not) or _("Your role does not include this page."))
+        raise PermissionDenied(" ".join(page.row.why_not) or _("Your role does not include this page."))
     return page
 
 
@@ -60,7 +60,7 @@ def page_for_step(viewer: Viewer, pk: int, name: str) -> tuple[queries.Page, Ste
         if not page.may_answer:
             raise PermissionDenied(str(REFUSAL_WORDS[Refusal.NOT_ASKED]))
     elif page.eyes is not Eyes.HANDLER and step not in page.steps:
-        raise PermissionDenied(" ".join(page.why_not) or _("Only who handles this complaint does that."))
+        raise PermissionDenied(" ".join(page.row.why_not) or _("Only who handles this complaint does that."))
     return page, step
 
 

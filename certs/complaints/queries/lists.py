@@ -12,7 +12,7 @@ from certs.complaints import rules
 from certs.complaints.models import ABOUT_WORDS, STATE_WORDS, TIE_WORDS, Complaint, ComplaintStep
 from certs.complaints.queries.loading import CLOSED, complaints, handler_of, is_gone, past_of
 from certs.complaints.queries.persons import Known, able, administrators, eyes_of, known_of
-from certs.complaints.rules import About, Eyes, State
+from certs.complaints.rules import About, Eyes, State, Tie
 from training.people.models import Person
 from training.people.rules import Role
 
@@ -100,6 +100,11 @@ def row(complaint: Complaint, person: Person, *, why_not: tuple[str, ...] = (), 
     )
 
 
+def tied_words(seen: Eyes, tied: Sequence[Tie]) -> tuple[str, ...]:
+    """Return why somebody who is tied to a complaint does not handle it; nothing of anybody else."""
+    return tuple(str(TIE_WORDS[tie]) for tie in tied) if seen is Eyes.TIED else ()
+
+
 def _asked_of(person: Person) -> QuerySet[ComplaintStep]:
     return ComplaintStep.objects.filter(asked=person).values("complaint")  # type: ignore[return-value]
 
@@ -114,8 +119,7 @@ def _seen(found: Sequence[Complaint], known: Known, *, on: date) -> tuple[Row, .
     for one in found:
         seen, tied = eyes_of(known, one, on=on)
         if seen in {Eyes.HANDLER, Eyes.READER, Eyes.TIED}:
-            why_not = tuple(str(TIE_WORDS[tie]) for tie in tied) if seen is Eyes.TIED else ()
-            rows.append(row(one, known.person, why_not=why_not, on=on))
+            rows.append(row(one, known.person, why_not=tied_words(seen, tied), on=on))
     return tuple(rows)
 
 

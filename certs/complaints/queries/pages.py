@@ -10,19 +10,11 @@ from django.utils.translation import gettext as _
 
 from certs.cards.models import Card
 from certs.complaints import rules
-from certs.complaints.models import (
-    ABOUT_WORDS,
-    CHANNEL_WORDS,
-    FINDING_WORDS,
-    STATE_WORDS,
-    STEP_WORDS,
-    TIE_WORDS,
-    Complaint,
-    ComplaintStep,
-)
-from certs.complaints.queries.loading import handler_of, is_gone, past_of
+from certs.complaints.models import CHANNEL_WORDS, FINDING_WORDS, STEP_WORDS, Complaint, ComplaintStep
+from certs.complaints.queries.lists import Row, row, tied_words
+from certs.complaints.queries.loading import is_gone, past_of
 from certs.complaints.queries.persons import Known, eyes_of
-from certs.complaints.rules import About, Channel, Eyes, Finding, State, Step
+from certs.complaints.rules import Channel, Eyes, Finding, State, Step
 from certs.worklog.models import WorkEntry
 from training.people.models import Person
 
@@ -54,21 +46,16 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """A complaint as this reader sees it; what they may not see is empty."""
+    """A complaint as this reader sees it, its row of a list with more; what they may not see is empty."""
 
     complaint: Complaint
     reader: Person
     on: date
     eyes: Eyes
-    about: str
-    state: State
-    words: str
-    left: int
-    handler: str
+    row: Row
     came: str
     outcome: str
     past: tuple[PastLine, ...]
-    why_not: tuple[str, ...]
     may_take: bool
     may_answer: bool
     until: date | None
@@ -87,24 +74,15 @@ class Page:
         """Whether the reader is among those who handle complaints, and nothing ties them to this one."""
         return self.eyes in {Eyes.HANDLER, Eyes.READER}
 
-    @property
-    def is_overdue(self) -> bool:
-        """Whether the day that was promised for the answer is over."""
-        return self.state is not State.CLOSED and self.left < 0
-
-    @property
-    def days_over(self) -> int:
-        """How many days it is overdue."""
-        return max(-self.left, 0)
-
 
 def page(complaint: Complaint, known: Known, *, on: date) -> Page | None:
     """Return a complaint loaded through `complaints` for somebody, or None where it is nothing to them."""
     seen, tied = eyes_of(known, complaint, on=on)
     if seen is None:
         return None
-    past, found = past_of(complaint), handler_of(complaint)
-    state, handles = rules.state(past), seen in {Eyes.HANDLER, Eyes.READER}
+    past, handles = past_of(complaint), seen in {Eyes.HANDLER, Eyes.READER}
+    told = row(complaint, known.person, why_not=tied_words(seen, tied), on=on)
+    state = told.state
     free = rules.handler(past) is None or is_gone(complaint)
     sides = [one.until for one in rules.sides_open(past) if one.asked == known.person.pk and state is not State.CLOSED]
     return Page(
@@ -112,15 +90,10 @@ def page(complaint: Complaint, known: Known, *, on: date) -> Page | None:
         reader=known.person,
         on=on,
         eyes=seen,
-        about=str(ABOUT_WORDS[About(complaint.about)]),
-        state=state,
-        words=str(STATE_WORDS[state]),
-        left=rules.days_left(complaint.due_on, on=on),
-        handler=found.name if found else "",
+        row=told,
         came=str(CHANNEL_WORDS[Channel(complaint.channel)]) if complaint.channel and handles else "",
         outcome=_outcome(complaint) if state is State.CLOSED else "",
         past=tuple(_lines(complaint, known, seen)),
-        why_not=tuple(str(TIE_WORDS[tie]) for tie in tied) if seen is Eyes.TIED else (),
         may_take=seen is Eyes.READER and free and state is not State.CLOSED,
         may_answer=bool(sides),
         until=sides[-1] if sides else None,
